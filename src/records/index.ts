@@ -1,0 +1,6 @@
+export * from './age.ts'
+export * from './catalogue.ts'
+export * from './codes.ts'
+export * from './column.ts'
+export * from './day.ts'
+export * from './tables.ts'
