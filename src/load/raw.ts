@@ -1,0 +1,33 @@
+import type { Column } from '../records/index.ts'
+
+/**
+ * One table as a file has it, before anything is made of it: every format reader ends here, and everything after
+ * (headings, guide, interpreters, duplicates) starts here. All cells are text; each distinct text of a column is
+ * held once.
+ */
+export interface RawTable {
+  /** Path under the folder that was read, with `/`; a sheet is `book.xlsx#Sheet`; a zip member is `a.zip/b.csv`. */
+  readonly file: string
+  /** Headings as found; for nested JSON the dotted path (`client.code`). */
+  readonly headings: readonly string[]
+  /** Records that are not blank, ragged ones included. Record numbers in problems are 1 + the index here. */
+  readonly length: number
+  /** One column a heading, each of `length` codes. An absent cell is the empty text. */
+  readonly columns: readonly RawColumn[]
+  /** Records whose shape is broken, by index, with the text as found (cut to 200 characters). Their cells are empty. */
+  readonly ragged: ReadonlyMap<number, string>
+  /** The physical line (from 1) a record begins on, where the format has lines. */
+  readonly lineOf: ((record: number) => number) | null
+  /** The day that is number 0 in the file's own count of days, as a Day, where bare numbers can be dates (workbooks). */
+  readonly serialDayZero: number | null
+  /** What a person should know: title rows passed over, hidden sheets not read, the encoding recognised. */
+  readonly remarks: readonly string[]
+}
+
+/** A raw column: a dictionary of texts, or, where nearly every text differs (notes), texts read from where they lie. */
+export type RawColumn = Column<string> | OffsetColumn
+
+/** Free text by offset: nothing is decoded until it is asked for. */
+export interface OffsetColumn {
+  readonly text: (record: number) => string
+}
