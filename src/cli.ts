@@ -1,0 +1,19 @@
+#!/usr/bin/env node
+import { Command } from 'commander'
+import { UserError } from './errors.ts'
+import { VERSION } from './version.ts'
+
+const program = new Command('waneline')
+  .description(
+    'Turns exported reflex scores and home-programme logs into answers a caseload review can stand on.',
+  )
+  .version(VERSION)
+  .showHelpAfterError('(waneline --help lists the commands)')
+
+try {
+  await program.parseAsync()
+} catch (error) {
+  if (!(error instanceof UserError)) throw error
+  process.stderr.write(`${error.message}\n`)
+  process.exitCode = error.exitCode
+}
