@@ -1,4 +1,4 @@
-import type { Column } from '../records/index.ts'
+import type { Column, Records } from '../records/index.ts'
 
 /**
  * One table as a file has it, before anything is made of it: every format reader ends here, and everything after
@@ -12,6 +12,15 @@ export interface RawTable {
   readonly headings: readonly string[]
   /** Records that are not blank, ragged ones included. Record numbers in problems are 1 + the index here. */
   readonly length: number
+  /**
+   * Only where rows and records differ (a FHIR Bundle counts Patients and Observations together; one Observation may
+   * score both sides): the index of the record each row is of, ascending; then `length` and every index in this table
+   * count rows, and a record number is 1 + recordOf[row]. Absent: row i is record i. Two tables of one `file` share
+   * its numbering. Rows of one record are kept or rejected together and count once.
+   */
+  readonly recordOf?: ArrayLike<number>
+  /** Which of the five tables this is, where the format itself says so (FHIR). */
+  readonly holds?: Exclude<keyof Records, 'problems'>
   /** One column a heading, each of `length` codes. An absent cell is the empty text. */
   readonly columns: readonly RawColumn[]
   /** Records whose shape is broken, by index, with the text as found (cut to 200 characters). Their cells are empty. */
