@@ -1,0 +1,129 @@
+import { UserError } from '../../errors.ts'
+import type { Column } from '../../records/index.ts'
+import type { RawTable } from '../raw.ts'
+import { MAX_CELLS, MAX_COLUMNS } from './limits.ts'
+
+/** How much of a broken record's text is kept for a person to see. */
+export const RAGGED_TEXT_LENGTH = 200
+
+type Codes = Uint8Array | Uint16Array | Int32Array
+
+/** A column while it is being read: code 0 is the empty text, codes grow in number and in width as needed. */
+class GrowingColumn {
+  readonly values: string[] = ['']
+  private readonly codeOf = new Map<string, number>([['', 0]])
+  private codes: Codes = new Uint8Array(64)
+
+  set(row: number, text: string): void {
+    let code = this.codeOf.get(text)
+    if (code === undefined) {
+      code = this.values.length
+      this.values.push(text)
+      this.codeOf.set(text, code)
+      if (code === 256) this.codes = Uint16Array.from(this.codes)
+      else if (code === 65536) this.codes = Int32Array.from(this.codes)
+    }
+    if (row >= this.codes.length) this.codes = resized(this.codes, Math.max(row + 1, this.codes.length * 2))
+    this.codes[row] = code
+  }
+
+  isSet(row: number): boolean {
+    return row < this.codes.length && this.codes[row] !== 0
+  }
+
+  finish(length: number): Column<string> {
+    return {
+      codes: this.codes.length === length ? this.codes : resized(this.codes, length),
+      values: this.values,
+    }
+  }
+}
+
+function resized(codes: Codes, length: number): Codes {
+  const larger =
+    codes instanceof Uint8Array
+      ? new Uint8Array(length)
+      : codes instanceof Uint16Array
+        ? new Uint16Array(length)
+        : new Int32Array(length)
+  larger.set(codes.length > length ? codes.subarray(0, length) : codes)
+  return larger
+}
+
+/** Gathers rows into a {@link RawTable} when headings turn up as the file is read. */
+export class TableBuilder {
+  readonly file: string
+  readonly remarks: string[] = []
+  private readonly columns = new Map<string, GrowingColumn>()
+  private readonly ragged = new Map<number, string>()
+  private readonly records: number[] = []
+  private row = -1
+
+  constructor(file: string, headings: readonly string[] = []) {
+    this.file = file
+    for (const heading of headings) this.columns.set(heading, new GrowingColumn())
+  }
+
+  /** Rows begun so far. */
+  get length(): number {
+    return this.row + 1
+  }
+
+  /** Begins a row; `record` is given only where rows and records differ. */
+  begin(record?: number): void {
+    this.row++
+    if (record !== undefined) this.records.push(record)
+  }
+
+  /** Puts a text into the row that was begun. False when there is no room: the cell is taken, or columns run out. */
+  set(heading: string, text: string): boolean {
+    let column = this.columns.get(heading)
+    if (column === undefined) {
+      if (this.columns.size >= MAX_COLUMNS) return false
+      column = new GrowingColumn()
+      this.columns.set(heading, column)
+    }
+    if (text === '') return true
+    if (column.isSet(this.row)) return false
+    column.set(this.row, text)
+    return true
+  }
+
+  /** Says that the row that was begun is broken; whatever was put into it is taken back. */
+  setRagged(text: string): void {
+    for (const column of this.columns.values()) if (column.isSet(this.row)) column.set(this.row, '')
+    this.ragged.set(this.row, text.slice(0, RAGGED_TEXT_LENGTH))
+  }
+
+  /** A column that holds one text in every row; false when the heading is taken. */
+  setEverywhere(heading: string, text: string): boolean {
+    if (this.columns.has(heading) || this.columns.size >= MAX_COLUMNS) return false
+    const column = new GrowingColumn()
+    for (let row = 0; row <= this.row; row++) if (!this.ragged.has(row)) column.set(row, text)
+    this.columns.set(heading, column)
+    return true
+  }
+
+  /** @throws UserError when rows times headings pass {@link MAX_CELLS} */
+  finish(
+    rest: Partial<Omit<RawTable, 'file' | 'headings' | 'length' | 'columns' | 'ragged'>> = {},
+  ): RawTable {
+    const { length } = this
+    if (length * this.columns.size > MAX_CELLS)
+      throw new UserError(
+        `${this.file} has ${length} records under ${this.columns.size} headings, more than the ${MAX_CELLS} cells that are read. Export it in parts.`,
+      )
+    return {
+      file: this.file,
+      headings: [...this.columns.keys()],
+      length,
+      columns: [...this.columns.values()].map((column) => column.finish(length)),
+      ragged: this.ragged,
+      lineOf: null,
+      serialDayZero: null,
+      ...(this.records.length > 0 ? { recordOf: Int32Array.from(this.records) } : {}),
+      ...rest,
+      remarks: [...this.remarks, ...(rest.remarks ?? [])],
+    }
+  }
+}
