@@ -31,13 +31,6 @@ export interface RawTable {
   readonly serialDayZero: number | null
   /** What a person should know: title rows passed over, hidden sheets not read, the encoding recognised. */
   readonly remarks: readonly string[]
-  /**
-   * Record numbers where they are not 1 + the index: a file that yields several tables (FHIR: clients and scores) counts
-   * its records over all of them.
-   */
-  readonly numberOf?: (record: number) => number
-  /** What the format itself proves (a FHIR Observation is a score): holds as a guide does, under the person's guide. */
-  readonly rules?: TableRules
 }
 
 /** A raw column: a dictionary of texts, or, where nearly every text differs (notes), texts read from where they lie. */
