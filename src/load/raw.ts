@@ -21,6 +21,8 @@ export interface RawTable {
   readonly recordOf?: ArrayLike<number>
   /** Which of the five tables this is, where the format itself says so (FHIR). */
   readonly holds?: Exclude<keyof Records, 'problems'>
+  /** FHIR Patients: the server's references to them, and the clinic's code each stands for. */
+  readonly references?: ReadonlyMap<string, string>
   /** One column a heading, each of `length` codes. An absent cell is the empty text. */
   readonly columns: readonly RawColumn[]
   /** Records whose shape is broken, by index, with the text as found (cut to 200 characters). Their cells are empty. */

@@ -12,21 +12,43 @@ export type JsonObject = { readonly [key: string]: JsonValue }
 
 /** A number that a double may not hold as written: 16 digits or more, or a power of ten. */
 const RISKY_NUMBER = /\d{16}|\d[eE][+-]?\d|\.\d{16}/
+/** A string, and the colon after it where it is a key. */
+const KEY = /"[^"\\]*(?:\\.[^"\\]*)*"(\s*:)?/g
 const STRING_OR_NUMBER = /"[^"\\]*(?:\\.[^"\\]*)*"|-?\d[\d.eE+-]*/g
 
 /**
- * An object from JSON text, or null when it is not whole JSON or no object. Long numbers come back as their text, so
+ * An object from JSON text, or null when it is not whole JSON, no object, or has a key twice. Long numbers come back as their text, so
  * that an identifier of 20 digits keeps them all.
  */
 export function parseObject(text: string): JsonObject | null {
   try {
     const value = JSON.parse(text) as JsonValue
     if (value === null || typeof value !== 'object' || Array.isArray(value)) return null
+    if (JSON.stringify(value).length !== text.length && repeatsKey(text, value)) return null
     if (!RISKY_NUMBER.test(text)) return value as JsonObject
     return JSON.parse(text.replace(STRING_OR_NUMBER, (m) => (m[0] === '"' ? m : `"${m}"`))) as JsonObject
   } catch {
     return null
   }
+}
+
+/** Whether an object gives one key twice, of which the parser would keep the last without a word. */
+function repeatsKey(text: string, value: JsonValue): boolean {
+  let written = 0
+  for (const [token, colon] of text.matchAll(KEY)) if (colon !== undefined && token) written++
+  return written !== countKeys(value)
+}
+
+function countKeys(value: JsonValue): number {
+  let keys = 0
+  const left: JsonValue[] = [value]
+  for (let next = left.pop(); next !== undefined; next = left.pop()) {
+    if (next === null || typeof next !== 'object') continue
+    const inner = Object.values(next) as JsonValue[]
+    if (!Array.isArray(next)) keys += inner.length
+    for (const item of inner) left.push(item)
+  }
+  return keys
 }
 
 /** {@link parseObject} of bytes; `utf8` is false where they are not UTF-8 and were read as Windows-1252. */

@@ -48,10 +48,13 @@ export async function* nonBlankLines(chunks: AsyncIterable<Uint8Array>): AsyncGe
   }
 }
 
+/** Spaces, tabs and stray byte-order marks only. */
 function isBlank(bytes: Uint8Array): boolean {
-  for (const byte of bytes) {
+  for (let i = 0; i < bytes.length; i++) {
+    const byte = bytes[i]
     if (byte === 0x20 || byte === 0x09 || byte === 0x0d || byte === 0x0b || byte === 0x0c) continue
-    return byte === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf && isBlank(bytes.subarray(3))
+    if (byte !== 0xef || bytes[i + 1] !== 0xbb || bytes[i + 2] !== 0xbf) return false
+    i += 2
   }
   return true
 }

@@ -1,4 +1,5 @@
 import { isUtf8 } from 'node:buffer'
+import { TextDecoder } from 'node:util'
 
 /**
  * Windows-1252 for bytes 0x80 to 0x9F (WHATWG Encoding, index-windows-1252); the other bytes are their own code

@@ -1,0 +1,193 @@
+import { isReflex } from '../../records/index.ts'
+import type { RawTable } from '../raw.ts'
+import type { JsonObject, JsonValue } from './jsonRecord.ts'
+import { TableBuilder } from './tableBuilder.ts'
+
+const CLIENT_HEADINGS = ['client_id', 'birth_date', 'sex']
+const ASSESSMENT_HEADINGS = ['client_id', 'assessed_on', 'reflex', 'side', 'score', 'rater_id']
+
+/** SNOMED CT codes of a side, for an Observation that gives no words (International Edition). */
+const SNOMED_SIDES: Readonly<Record<string, string>> = {
+  '7771000': 'left',
+  '24028007': 'right',
+  '51440002': 'both',
+}
+
+export interface FhirOptions {
+  /** Which of a Patient's identifiers is the clinic's code, by its `system`; needed only where a Patient has several. */
+  readonly identifierSystem?: string
+}
+
+export const isFhirResource = (object: JsonObject): boolean => typeof object.resourceType === 'string'
+
+/**
+ * Turns FHIR R4 resources into tables under our own headings: Patients into clients, Observations into assessments.
+ * Each resource is one record under the numbering of its file; an Observation with components gives a row for each.
+ * Other resources, and Observations entered in error, are no records: the remarks count them.
+ */
+export class FhirTables {
+  private readonly options: FhirOptions
+  private readonly clients: TableBuilder
+  private readonly assessments: TableBuilder
+  private readonly patients = new Map<string, string>()
+  private readonly unused = new Map<string, number>()
+  private readonly severalIdentifiers: number[] = []
+
+  constructor(file: string, options: FhirOptions = {}) {
+    this.options = options
+    this.clients = new TableBuilder(file, CLIENT_HEADINGS)
+    this.assessments = new TableBuilder(file, ASSESSMENT_HEADINGS)
+  }
+
+  /** @param fullUrl the address a Bundle gives the resource, by which others may refer to it */
+  add(resource: JsonObject, record: number, fullUrl = ''): void {
+    if (resource.resourceType === 'Patient') this.addPatient(resource, record, fullUrl)
+    else if (resource.resourceType !== 'Observation') this.leaveOut(String(resource.resourceType))
+    else if (resource.status === 'entered-in-error') this.leaveOut('Observation entered in error')
+    else this.addObservation(resource, record)
+  }
+
+  addRagged(text: string, record: number): void {
+    const table = this.assessments.length === 0 && this.clients.length > 0 ? this.clients : this.assessments
+    table.begin(record)
+    table.setRagged(text)
+  }
+
+  finish(lineOf: ((record: number) => number) | null): RawTable[] {
+    const made: RawTable[] = []
+    for (const [builder, holds] of [
+      [this.clients, 'clients'],
+      [this.assessments, 'assessments'],
+    ] as const) {
+      if (builder.length === 0) continue
+      const table = builder.finish({ holds, ...(holds === 'clients' ? { references: this.patients } : {}) })
+      const recordOf = table.recordOf as ArrayLike<number>
+      made.push(lineOf === null ? table : { ...table, lineOf: (row) => lineOf(recordOf[row] as number) })
+    }
+    const first = made[0] ?? this.assessments.finish({ holds: 'assessments' })
+    return [{ ...first, remarks: [...this.remarks(), ...first.remarks] }, ...made.slice(1)]
+  }
+
+  private leaveOut(what: string): void {
+    this.unused.set(what, (this.unused.get(what) ?? 0) + 1)
+  }
+
+  private remarks(): string[] {
+    const counts = [...this.unused].map(([what, count]) => `${count} ${what}`)
+    return [
+      'FHIR: Patients are read as clients, Observations as assessments.',
+      ...(counts.length > 0 ? [`Not used, and counted as no records: ${counts.join(', ')}.`] : []),
+      ...this.severalIdentifiers
+        .slice(0, 3)
+        .map(
+          (record) =>
+            `Record ${record + 1}: the Patient has several identifiers; the guide must say which system is the clinic's code.`,
+        ),
+    ]
+  }
+
+  private addPatient(patient: JsonObject, record: number, fullUrl: string): void {
+    const code = this.codeOf(patient, record)
+    this.clients.begin(record)
+    this.clients.set('client_id', code)
+    this.clients.set('birth_date', textOf(patient.birthDate))
+    this.clients.set('sex', textOf(patient.gender))
+    if (code === '') return
+    if (typeof patient.id === 'string') this.patients.set(`Patient/${patient.id}`, code)
+    if (fullUrl !== '') this.patients.set(fullUrl, code)
+  }
+
+  private codeOf(patient: JsonObject, record: number): string {
+    const all = listOf(patient.identifier).filter(isObject)
+    const { identifierSystem } = this.options
+    const wanted = identifierSystem === undefined ? all : all.filter(({ system }) => system === identifierSystem)
+    const codes = new Set(wanted.map(({ value }) => textOf(value)).filter((code) => code !== ''))
+    if (codes.size > 1) this.severalIdentifiers.push(record)
+    return codes.size === 1 ? ([...codes][0] as string) : ''
+  }
+
+  private addObservation(observation: JsonObject, record: number): void {
+    const components = listOf(observation.component).filter(isObject)
+    if (components.length === 0) {
+      this.addScore(observation, sideOf(observation.bodySite), valueOf(observation), record)
+      return
+    }
+    if (valueOf(observation) !== '')
+      this.addScore(observation, sideOf(observation.bodySite), valueOf(observation), record)
+    for (const component of components)
+      this.addScore(observation, sideOf(component.code), valueOf(component), record)
+  }
+
+  private addScore(observation: JsonObject, side: string, score: string, record: number): void {
+    const table = this.assessments
+    table.begin(record)
+    table.set('client_id', subjectOf(observation.subject))
+    table.set('assessed_on', dateOf(observation))
+    table.set('reflex', reflexOf(observation.code))
+    table.set('side', side)
+    table.set('score', score)
+    table.set('rater_id', performersOf(observation.performer))
+  }
+}
+
+const isObject = (value: JsonValue | undefined): value is JsonObject =>
+  typeof value === 'object' && value !== null && !Array.isArray(value)
+
+const listOf = (value: JsonValue | undefined): readonly JsonValue[] =>
+  Array.isArray(value) ? value : value === undefined || value === null ? [] : [value]
+
+const textOf = (value: JsonValue | undefined): string =>
+  typeof value === 'string' ? value : typeof value === 'number' || typeof value === 'boolean' ? String(value) : ''
+
+/** The words of a CodeableConcept, or, where it has none, its first display or code. */
+function wordsOf(concept: JsonValue | undefined): string {
+  if (!isObject(concept)) return textOf(concept)
+  const codings = listOf(concept.coding).filter(isObject)
+  const display = codings.map((coding) => textOf(coding.display)).find((text) => text !== '')
+  const code = codings.map((coding) => textOf(coding.code)).find((text) => text !== '')
+  return textOf(concept.text) || display || code || ''
+}
+
+function reflexOf(concept: JsonValue | undefined): string {
+  const codings = isObject(concept) ? listOf(concept.coding).filter(isObject) : []
+  const known = codings.map((coding) => textOf(coding.code)).find(isReflex)
+  return known ?? wordsOf(concept)
+}
+
+function sideOf(concept: JsonValue | undefined): string {
+  if (!isObject(concept)) return textOf(concept)
+  if (textOf(concept.text) !== '') return textOf(concept.text)
+  const codings = listOf(concept.coding).filter(isObject)
+  const known = codings.map((coding) => SNOMED_SIDES[textOf(coding.code)]).find((side) => side !== undefined)
+  return known ?? wordsOf(concept)
+}
+
+/** The value of an Observation or component as text; empty where it has none or says why it is absent. */
+function valueOf(element: JsonObject): string {
+  if (isObject(element.valueQuantity))
+    return `${textOf(element.valueQuantity.comparator)}${textOf(element.valueQuantity.value)}`
+  if (isObject(element.valueCodeableConcept)) return wordsOf(element.valueCodeableConcept)
+  return textOf(element.valueInteger ?? element.valueDecimal ?? element.valueString)
+}
+
+function dateOf(observation: JsonObject): string {
+  const at = textOf(observation.effectiveDateTime) || textOf(observation.effectiveInstant)
+  const period = observation.effectivePeriod
+  if (at !== '' || !isObject(period)) return at
+  const [start, end] = [textOf(period.start), textOf(period.end)]
+  // A period within one day is that day; a longer one is no date of an assessment, and says so as text.
+  return end === '' || start.slice(0, 10) === end.slice(0, 10) ? start : `${start}/${end}`
+}
+
+function subjectOf(subject: JsonValue | undefined): string {
+  if (!isObject(subject)) return ''
+  const identifier = isObject(subject.identifier) ? textOf(subject.identifier.value) : ''
+  return textOf(subject.reference) || identifier || textOf(subject.display)
+}
+
+const performersOf = (performers: JsonValue | undefined): string =>
+  listOf(performers)
+    .filter(isObject)
+    .map((performer) => textOf(performer.display) || textOf(performer.reference))
+    .filter((text) => text !== '')
+    .join('; ')

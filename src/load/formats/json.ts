@@ -1,0 +1,73 @@
+import type { RawTable } from '../raw.ts'
+import type { FhirOptions } from './fhir.ts'
+import { type JsonEntry, JsonEntryScanner } from './jsonEntries.ts'
+import { flatten, type JsonObject, parseObject, parseObjectBytes } from './jsonRecord.ts'
+import { JsonTables } from './jsonTables.ts'
+import type { Source } from './source.ts'
+import { utf8Chunks } from './text.ts'
+
+/**
+ * Reads a JSON file. A record is an entry of its list: the file may be one list, or an object with one or more lists of
+ * objects in it (each list a table, named `file#key` where there are several); plain values around a list hold for all
+ * its entries. An object without such a list is one record. A FHIR Bundle gives clients and assessments.
+ *
+ * The file is cut into entries as it comes, so that one that is damaged, or cut short, loses only what is broken: an entry
+ * that is not whole JSON, no object, or past a limit is a ragged record.
+ */
+export async function readJson(source: Source, options: FhirOptions = {}): Promise<RawTable[]> {
+  const lists = new Map<string, JsonTables>()
+  let unfinished = false
+  const take = ({ path, bytes, whole, line }: JsonEntry): void => {
+    const key = path.join('.')
+    let tables = lists.get(key)
+    if (tables === undefined) {
+      tables = new JsonTables(source.file, options)
+      lists.set(key, tables)
+    }
+    const { object, text, utf8 } = parseObjectBytes(whole ? bytes : bytes.subarray(0, 1000))
+    tables.add(whole ? object : null, text, line)
+    if (!utf8) tables.noteNotUtf8()
+    unfinished = !whole
+  }
+  const scanner = new JsonEntryScanner(take)
+  for await (const chunk of utf8Chunks(source.chunks())) scanner.push(chunk)
+  const frame = scanner.end().replace(/^\ufeff/, '')
+  return finish(source.file, lists, scanner.frameTooLarge ? null : frame, unfinished, options)
+}
+
+function finish(
+  file: string,
+  lists: Map<string, JsonTables>,
+  frame: string | null,
+  unfinished: boolean,
+  options: FhirOptions,
+): RawTable[] {
+  const around = frame === null ? null : parseObject(frame)
+  if (lists.size === 0) {
+    const single = new JsonTables(file, options)
+    const isEmptyList = frame !== null && /^\s*(\[\s*\]\s*)?$/.test(frame)
+    if (!isEmptyList && !isEmptyBundle(around)) single.add(around, frame ?? '', 1)
+    return single.finish()
+  }
+  const broken = around === null && (frame === null || !/^\s*\[\s*\]\s*$/.test(frame))
+  if (broken && !unfinished) [...lists.values()].at(-1)?.add(null, tailOf(frame), 1)
+  const constants = new Map<string, string>()
+  if (around !== null && around.resourceType !== 'Bundle') flatten(around, '', notePlain(constants, lists))
+  const remarks = broken ? ['The file is not whole JSON: it was cut short or is damaged.'] : []
+  return [...lists].flatMap(([key, tables]) => {
+    const made = tables.finish(constants, remarks)
+    return lists.size === 1 ? made : made.map((table) => ({ ...table, file: `${file}#${key}` }))
+  })
+}
+
+const isEmptyBundle = (around: JsonObject | null): boolean => around?.resourceType === 'Bundle'
+
+/** What stands around the lists, but the emptied lists themselves. */
+const notePlain =
+  (constants: Map<string, string>, lists: ReadonlyMap<string, unknown>) =>
+  (path: string, text: string): boolean => {
+    if (text !== '' && !lists.has(path)) constants.set(path, text)
+    return true
+  }
+
+const tailOf = (frame: string | null): string => (frame ?? '').slice(-200)

@@ -1,0 +1,98 @@
+import type { RawTable } from '../raw.ts'
+import { type FhirOptions, FhirTables, isFhirResource } from './fhir.ts'
+import { flatten, type JsonObject } from './jsonRecord.ts'
+import { LineNumbers } from './lineNumbers.ts'
+import { TableBuilder } from './tableBuilder.ts'
+
+/** Takes the records of one JSON list, or of one NDJSON file, in order, and makes tables of them. */
+export class JsonTables {
+  private readonly file: string
+  private readonly options: FhirOptions
+  private readonly lines = new LineNumbers()
+  private plain: TableBuilder | null = null
+  private fhir: FhirTables | null = null
+  /** Broken records from before it is known what the file holds. */
+  private early: string[] = []
+  private records = 0
+  private notUtf8 = 0
+  private firstNotUtf8 = 0
+
+  constructor(file: string, options: FhirOptions = {}) {
+    this.file = file
+    this.options = options
+  }
+
+  get length(): number {
+    return this.records
+  }
+
+  /** @param object the record, or null where its `text` is not whole JSON */
+  add(object: JsonObject | null, text: string, line: number): void {
+    const record = this.records++
+    this.lines.push(line)
+    const entry = object === null ? null : resourceOf(object)
+    if (this.plain === null && this.fhir === null) {
+      if (object === null) {
+        this.early.push(text.slice(0, 200))
+        return
+      }
+      this.decide(entry !== null)
+    }
+    if (this.fhir !== null) {
+      if (entry === null) this.fhir.addRagged(text, record)
+      else this.fhir.add(entry.resource, record, entry.fullUrl)
+      return
+    }
+    const table = this.plain as TableBuilder
+    table.begin()
+    if (object === null || !flatten(object, '', (path, value) => table.set(path, value))) table.setRagged(text)
+  }
+
+  /** Notes that a record was not UTF-8 and was read as Windows-1252. */
+  noteNotUtf8(): void {
+    if (this.notUtf8++ === 0) this.firstNotUtf8 = this.records
+  }
+
+  finish(constants: ReadonlyMap<string, string> = new Map(), remarks: readonly string[] = []): RawTable[] {
+    if (this.plain === null && this.fhir === null) this.decide(false)
+    const all = [...remarks]
+    if (this.notUtf8 > 0)
+      all.push(
+        `${this.notUtf8} records are not UTF-8 and were read as Windows-1252; the first is record ${this.firstNotUtf8}.`,
+      )
+    if (this.fhir !== null) {
+      const tables = this.fhir.finish(this.lines.at)
+      return tables.map((table, i) => (i === 0 ? { ...table, remarks: [...table.remarks, ...all] } : table))
+    }
+    const table = this.plain as TableBuilder
+    for (const [heading, text] of constants)
+      if (!table.setEverywhere(heading, text))
+        all.push(`"${heading}" stands both around the list and in its entries; only that of the entries is read.`)
+    return [table.finish({ lineOf: this.lines.at, remarks: all })]
+  }
+
+  private decide(isFhir: boolean): void {
+    if (isFhir) {
+      this.fhir = new FhirTables(this.file, this.options)
+      this.early.forEach((text, record) => {
+        this.fhir?.addRagged(text, record)
+      })
+    } else {
+      this.plain = new TableBuilder(this.file)
+      for (const text of this.early) {
+        this.plain.begin()
+        this.plain.setRagged(text)
+      }
+    }
+    this.early = []
+  }
+}
+
+/** The FHIR resource of a record: the record itself, or what an entry of a Bundle holds. */
+function resourceOf(object: JsonObject): { readonly resource: JsonObject; readonly fullUrl: string } | null {
+  if (isFhirResource(object)) return { resource: object, fullUrl: '' }
+  const { resource, fullUrl } = object
+  if (typeof resource !== 'object' || resource === null || Array.isArray(resource)) return null
+  if (!isFhirResource(resource as JsonObject)) return null
+  return { resource: resource as JsonObject, fullUrl: typeof fullUrl === 'string' ? fullUrl : '' }
+}
