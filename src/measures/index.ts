@@ -1,0 +1,5 @@
+export * from './ages.ts'
+export * from './as-of.ts'
+export * from './baseline.ts'
+export * from './result.ts'
+export * from './series.ts'
