@@ -100,7 +100,8 @@ export class FhirTables {
   private codeOf(patient: JsonObject, record: number): string {
     const all = listOf(patient.identifier).filter(isObject)
     const { identifierSystem } = this.options
-    const wanted = identifierSystem === undefined ? all : all.filter(({ system }) => system === identifierSystem)
+    const wanted =
+      identifierSystem === undefined ? all : all.filter(({ system }) => system === identifierSystem)
     const codes = new Set(wanted.map(({ value }) => textOf(value)).filter((code) => code !== ''))
     if (codes.size > 1) this.severalIdentifiers.push(record)
     return codes.size === 1 ? ([...codes][0] as string) : ''
@@ -137,7 +138,11 @@ const listOf = (value: JsonValue | undefined): readonly JsonValue[] =>
   Array.isArray(value) ? value : value === undefined || value === null ? [] : [value]
 
 const textOf = (value: JsonValue | undefined): string =>
-  typeof value === 'string' ? value : typeof value === 'number' || typeof value === 'boolean' ? String(value) : ''
+  typeof value === 'string'
+    ? value
+    : typeof value === 'number' || typeof value === 'boolean'
+      ? String(value)
+      : ''
 
 /** The words of a CodeableConcept, or, where it has none, its first display or code. */
 function wordsOf(concept: JsonValue | undefined): string {

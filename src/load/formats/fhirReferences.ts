@@ -23,7 +23,9 @@ export function tieReferences(tables: readonly RawTable[]): RawTable[] {
   }
   if (byFile.size === 0) return [...tables]
   return tables.map((table) =>
-    table.holds === 'assessments' ? tied(table, (text) => codeOf(text, byFile.get(table.file), everywhere)) : table,
+    table.holds === 'assessments'
+      ? tied(table, (text) => codeOf(text, byFile.get(table.file), everywhere))
+      : table,
   )
 }
 

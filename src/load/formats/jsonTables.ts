@@ -45,7 +45,8 @@ export class JsonTables {
     }
     const table = this.plain as TableBuilder
     table.begin()
-    if (object === null || !flatten(object, '', (path, value) => table.set(path, value))) table.setRagged(text)
+    if (object === null || !flatten(object, '', (path, value) => table.set(path, value)))
+      table.setRagged(text)
   }
 
   /** Notes that a record was not UTF-8 and was read as Windows-1252. */
@@ -67,7 +68,9 @@ export class JsonTables {
     const table = this.plain as TableBuilder
     for (const [heading, text] of constants)
       if (!table.setEverywhere(heading, text))
-        all.push(`"${heading}" stands both around the list and in its entries; only that of the entries is read.`)
+        all.push(
+          `"${heading}" stands both around the list and in its entries; only that of the entries is read.`,
+        )
     return [table.finish({ lineOf: this.lines.at, remarks: all })]
   }
 

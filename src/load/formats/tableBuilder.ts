@@ -77,6 +77,12 @@ export class TableBuilder {
 
   /** Puts a text into the row that was begun. False when there is no room: the cell is taken, or columns run out. */
   set(heading: string, text: string): boolean {
+    return this.setAt(this.row, heading, text)
+  }
+
+  /** The same for any row that was begun. */
+  setAt(row: number, heading: string, text: string): boolean {
+    if (this.ragged.has(row)) return true
     let column = this.columns.get(heading)
     if (column === undefined) {
       if (this.columns.size >= MAX_COLUMNS) return false
@@ -84,15 +90,19 @@ export class TableBuilder {
       this.columns.set(heading, column)
     }
     if (text === '') return true
-    if (column.isSet(this.row)) return false
-    column.set(this.row, text)
+    if (column.isSet(row)) return false
+    column.set(row, text)
     return true
   }
 
   /** Says that the row that was begun is broken; whatever was put into it is taken back. */
   setRagged(text: string): void {
-    for (const column of this.columns.values()) if (column.isSet(this.row)) column.set(this.row, '')
-    this.ragged.set(this.row, text.slice(0, RAGGED_TEXT_LENGTH))
+    this.setRaggedAt(this.row, text)
+  }
+
+  setRaggedAt(row: number, text: string): void {
+    for (const column of this.columns.values()) if (column.isSet(row)) column.set(row, '')
+    this.ragged.set(row, text.slice(0, RAGGED_TEXT_LENGTH))
   }
 
   /** A column that holds one text in every row; false when the heading is taken. */

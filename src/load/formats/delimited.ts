@@ -1,0 +1,96 @@
+import type { ReadContext } from '../context.ts'
+import type { Encoding } from '../guide/guide.ts'
+import type { RawTable } from '../raw.ts'
+import { asUtf8, recognisedEncoding } from './delimited/encoding.ts'
+import { sniffLayout } from './delimited/sniff.ts'
+import { TableOfRecords } from './delimited/tableOfRecords.ts'
+import { MAX_RECORD_BYTES } from './limits.ts'
+import type { Source } from './source.ts'
+
+/** Bytes looked at before anything is decided; decisions do not depend on how the input comes in pieces. */
+const HEAD_BYTES = 256 * 1024
+const LINE_FEED = 10
+
+/**
+ * Delimited text: comma, semicolon, tab or pipe; UTF-8, UTF-16 or Windows-1252; any line ends, mixed too. One pass,
+ * in pieces; each distinct value of a column is held once and nothing is decoded before it is asked for.
+ * A record that has not as many fields as there are headings, or whose quoting is broken, is ragged.
+ */
+export async function readDelimited(
+  source: Source,
+  context: ReadContext,
+  options: {
+    /** Longest record, bytes. */ readonly recordBytes?: number
+    /** Bytes looked at before the layout is decided. */ readonly headBytes?: number
+  } = {},
+): Promise<RawTable[]> {
+  const recordBytes = options.recordBytes ?? MAX_RECORD_BYTES
+  const headBytes = options.headBytes ?? HEAD_BYTES
+  const rules = context.rulesFor(source.file)
+  let encoding: Encoding | null = rules.encoding ?? null
+  let table: TableOfRecords | null = null
+  let held: Uint8Array = new Uint8Array(0)
+  const remarks: string[] = []
+
+  const begin = (head: Uint8Array, whole: boolean): TableOfRecords => {
+    const layout = sniffLayout(head, whole, rules, recordBytes)
+    if (layout.titleRecords.length > 0)
+      remarks.push(`passed over above the headings: ${layout.titleRecords.map((t) => `"${t}"`).join(', ')}`)
+    if (encoding !== 'utf-8') remarks.push(`read as ${encoding}`)
+    return new TableOfRecords(source.file, layout, rules, recordBytes)
+  }
+  const take = (chunk: Uint8Array, final: boolean): void => {
+    const bytes = new Uint8Array(held.length + chunk.length + 1)
+    bytes.set(held)
+    bytes.set(chunk, held.length)
+    const end = bytes.length - 1
+    bytes[end] = LINE_FEED
+    if (table === null) {
+      if (end < headBytes && !final) {
+        held = bytes.subarray(0, end)
+        return
+      }
+      table = begin(bytes.subarray(0, Math.min(end, headBytes)), final && end <= headBytes)
+    }
+    held = bytes.subarray(table.take(bytes, end, final), end)
+  }
+
+  const first = new FirstBytes(source.chunks())
+  encoding ??= recognisedEncoding(await first.peek(4096))
+  for await (const chunk of asUtf8(first.all(), encoding)) take(chunk, false)
+  take(new Uint8Array(0), true)
+  return [((table as TableOfRecords | null) ?? begin(new Uint8Array(0), true)).finish(source.file, remarks)]
+}
+
+/** A stream whose beginning can be looked at before it is read. */
+class FirstBytes {
+  private readonly iterator: AsyncIterator<Uint8Array>
+  private readonly seen: Uint8Array[] = []
+
+  constructor(chunks: AsyncIterable<Uint8Array>) {
+    this.iterator = chunks[Symbol.asyncIterator]()
+  }
+
+  async peek(length: number): Promise<Uint8Array> {
+    for (let total = 0; total < length; ) {
+      const next = await this.iterator.next()
+      if (next.done) break
+      this.seen.push(next.value.slice())
+      total += next.value.length
+    }
+    return Buffer.concat(this.seen).subarray(0, length)
+  }
+
+  async *all(): AsyncGenerator<Uint8Array> {
+    try {
+      yield* this.seen.splice(0)
+      for (;;) {
+        const next = await this.iterator.next()
+        if (next.done) return
+        yield next.value
+      }
+    } finally {
+      await this.iterator.return?.()
+    }
+  }
+}

@@ -1,0 +1,165 @@
+import { UserError } from '../../../errors.ts'
+import type { Column } from '../../../records/index.ts'
+import { ByteDictionary, hashBytes } from '../../byteDictionary.ts'
+import { GrowingCodes } from '../../growingCodes.ts'
+import type { TableRules } from '../../guide/guide.ts'
+import type { RawTable } from '../../raw.ts'
+import { MAX_COLUMNS } from '../limits.ts'
+import { RAGGED_TEXT_LENGTH } from '../tableBuilder.ts'
+import { decodeText, decodeWindows1252 } from '../text.ts'
+import { BLANK, MORE, RAGGED, RecordScanner, undoubled } from './scanner.ts'
+import type { Layout } from './sniff.ts'
+
+const BLOCK = 8192
+/** Problems of shape kept with their text; beyond them only that they are ragged. */
+const RAGGED_TEXTS = 1_000_000
+
+/** A column of a delimited file: texts are decoded when asked for, each distinct one once. */
+export class ByteColumn implements Column<string> {
+  readonly codes: Column<string>['codes']
+  readonly dictionary: ByteDictionary
+  private decoded: readonly string[] | null = null
+
+  constructor(codes: Column<string>['codes'], dictionary: ByteDictionary) {
+    this.codes = codes
+    this.dictionary = dictionary
+  }
+
+  get values(): readonly string[] {
+    this.decoded ??= this.dictionary.texts()
+    return this.decoded
+  }
+}
+
+/** Gathers the records of a delimited file into columns while the bytes pass by. */
+export class TableOfRecords {
+  private readonly layout: Layout
+  private readonly rules: TableRules
+  private readonly scanner: RecordScanner
+  private readonly dictionaries: ByteDictionary[]
+  private readonly codes: GrowingCodes[]
+  /** The block being filled, column after column. */
+  private readonly block: Int32Array
+  private inBlock = 0
+  private passedOver: number
+  private readonly ragged = new Map<number, string>()
+  private length = 0
+  /** Where physical line − record changes: from record `lineFrom[k]` on it is `lineShift[k]`. */
+  private readonly lineFrom: number[] = []
+  private readonly lineShift: number[] = []
+  private scratch = new Uint8Array(1024)
+
+  constructor(file: string, layout: Layout, rules: TableRules, recordBytes: number) {
+    const width = layout.headings.length
+    if (width > MAX_COLUMNS)
+      throw new UserError(
+        `${file}, line ${layout.headingLine}: more than ${MAX_COLUMNS} columns, the most that are read. Export fewer columns.`,
+      )
+    this.layout = layout
+    this.rules = rules
+    this.scanner = new RecordScanner(layout.delimiter, Math.max(width, 1), recordBytes)
+    const encoding = rules.encoding === 'windows-1252' ? 'windows-1252' : 'utf-8'
+    this.dictionaries = layout.headings.map(() => new ByteDictionary(encoding))
+    this.codes = layout.headings.map(() => new GrowingCodes())
+    this.block = new Int32Array(BLOCK * width)
+    this.passedOver = layout.headingLine === 0 ? 0 : layout.titleRecords.length + 1
+  }
+
+  /** Takes all records whose end is certain; returns where the rest begins. `bytes[end]` must be a line feed. */
+  take(bytes: Uint8Array, end: number, final: boolean): number {
+    const { scanner } = this
+    scanner.position = 0
+    for (;;) {
+      const met = scanner.next(bytes, end, final)
+      if (met === MORE) return scanner.position
+      if (met === BLANK) continue
+      if (this.passedOver > 0) {
+        this.passedOver--
+        continue
+      }
+      this.noteLine(scanner.line - this.length)
+      if (met === RAGGED || scanner.count !== this.dictionaries.length) this.addRagged(bytes)
+      else this.addRecord(bytes)
+      this.length++
+      if (this.inBlock === BLOCK) this.flush()
+    }
+  }
+
+  finish(file: string, remarks: readonly string[]): RawTable {
+    this.flush()
+    const { layout, lineFrom, lineShift } = this
+    return {
+      file,
+      headings: layout.headings,
+      length: this.length,
+      columns: this.dictionaries.map(
+        (dictionary, k) => new ByteColumn((this.codes[k] as GrowingCodes).finish(), dictionary),
+      ),
+      ragged: this.ragged,
+      lineOf: (record) => record + shiftAt(record, lineFrom, lineShift),
+      serialDayZero: null,
+      remarks,
+    }
+  }
+
+  private addRecord(bytes: Uint8Array): void {
+    const { scanner, dictionaries, block, inBlock } = this
+    const { starts, ends, hashes, doubled } = scanner
+    for (let k = 0, at = inBlock; k < dictionaries.length; k++, at += BLOCK) {
+      const start = starts[k] as number
+      const end = ends[k] as number
+      if (start === end) block[at] = 0
+      else if (doubled[k] === 0)
+        block[at] = (dictionaries[k] as ByteDictionary).codeOf(bytes, start, end, hashes[k] as number)
+      else block[at] = this.doubledCode(bytes, start, end, dictionaries[k] as ByteDictionary)
+    }
+    this.inBlock++
+  }
+
+  private doubledCode(bytes: Uint8Array, start: number, end: number, dictionary: ByteDictionary): number {
+    if (this.scratch.length < end - start) this.scratch = new Uint8Array((end - start) * 2)
+    const length = undoubled(bytes, start, end, this.scratch)
+    return dictionary.codeOf(this.scratch, 0, length, hashBytes(this.scratch, 0, length))
+  }
+
+  private addRagged(bytes: Uint8Array): void {
+    const { scanner } = this
+    const end = Math.min(scanner.recordEnd, scanner.recordStart + RAGGED_TEXT_LENGTH * 4)
+    const found = bytes.subarray(scanner.recordStart, end)
+    const text = this.rules.encoding === 'windows-1252' ? decodeWindows1252(found) : decodeText(found).text
+    this.ragged.set(this.length, this.ragged.size < RAGGED_TEXTS ? firstCharacters(text) : '')
+    for (let k = 0, at = this.inBlock; k < this.dictionaries.length; k++, at += BLOCK) this.block[at] = 0
+    this.inBlock++
+  }
+
+  private noteLine(shift: number): void {
+    if (this.lineShift.at(-1) === shift) return
+    this.lineFrom.push(this.length)
+    this.lineShift.push(shift)
+  }
+
+  private flush(): void {
+    for (let k = 0; k < this.codes.length; k++)
+      (this.codes[k] as GrowingCodes).append(
+        this.block.subarray(k * BLOCK, k * BLOCK + this.inBlock),
+        this.inBlock,
+        (this.dictionaries[k] as ByteDictionary).size - 1,
+      )
+    this.inBlock = 0
+  }
+}
+
+/** Cut to the length that is kept, never through the middle of a character; a mark at the start of the line is no text. */
+const firstCharacters = (text: string): string =>
+  (text.startsWith('\ufeff') ? text.slice(1) : text).slice(0, RAGGED_TEXT_LENGTH).toWellFormed()
+
+function shiftAt(record: number, from: readonly number[], shift: readonly number[]): number {
+  let low = 0
+  let high = from.length - 1
+  while (low < high) {
+    const middle = (low + high + 1) >> 1
+    if ((from[middle] as number) <= record) low = middle
+    else high = middle - 1
+  }
+  return shift[low] ?? 0
+}

@@ -1,0 +1,170 @@
+import { UserError } from '../../errors.ts'
+import type { FormatReader, ReadContext } from '../context.ts'
+import type { RawTable } from '../raw.ts'
+import { gunzipped, isGzip } from './gzip.ts'
+import { readJson } from './json.ts'
+import { MAX_UNPACKED_BYTES } from './limits.ts'
+import { readNdjson } from './ndjson.ts'
+import { isParquet, readParquet } from './parquet.ts'
+import { allBytes, headOf, memorySource, type Source } from './source.ts'
+import { TableBuilder } from './tableBuilder.ts'
+import { readXlsx } from './xlsx.ts'
+import { isWorkbookMember } from './xlsxWorkbook.ts'
+import { isZip, type ZipMember, zipMembers } from './zip.ts'
+
+const HEAD_BYTES = 64 * 1024
+
+/**
+ * The tables of a file of any form: told by its first bytes, and by its name only where these could be two things.
+ *
+ * @param delimited what reads delimited text, the form of whatever is nothing else
+ * @throws UserError when the file is damaged, locked or past a limit
+ */
+export async function readTables(
+  source: Source,
+  context: ReadContext,
+  delimited: FormatReader,
+): Promise<RawTable[]> {
+  const head = await headOf(source, HEAD_BYTES)
+  if (isZip(head)) return readZip(source, context, delimited)
+  if (isGzip(head)) {
+    const inner = gunzipped(source)
+    const innerHead = await headOf(inner, HEAD_BYTES)
+    if (isGzip(innerHead) || isZip(innerHead))
+      throw new UserError(`${source.file} holds a packed file within a packed file. Unpack it first.`)
+    return readPlain(inner, innerHead, context, delimited)
+  }
+  return readPlain(source, head, context, delimited)
+}
+
+async function readPlain(
+  source: Source,
+  head: Uint8Array,
+  context: ReadContext,
+  delimited: FormatReader,
+): Promise<RawTable[]> {
+  if (context.rulesFor(source.file).holds === 'nothing')
+    return nothingRead(source.file, `${source.file} was not read, as the guide says.`)
+  if (isParquet(head)) return readParquet(source)
+  const other = otherKind(head)
+  if (other !== null) return nothingRead(source.file, `${source.file} is ${other}, which is not read.`)
+  const json = jsonForm(source.file, head)
+  if (json === 'ndjson') return readNdjson(source)
+  if (json === 'json') return readJson(source)
+  return delimited(source, context)
+}
+
+const nothingRead = (file: string, ...remarks: readonly string[]): RawTable[] => [
+  new TableBuilder(file).finish({ remarks }),
+]
+
+const START_OF_OTHERS: readonly (readonly [string, string])[] = [
+  ['\xd0\xcf\x11\xe0', 'an old or locked workbook or document (save it as .xlsx, without a password)'],
+  ['%PDF', 'a PDF document'],
+  ['\x89PNG', 'a picture'],
+  ['\xff\xd8\xff', 'a picture'],
+  ['GIF8', 'a picture'],
+  ['{\\rtf', 'a formatted document'],
+  ['<?xml', 'XML'],
+  ['<!DOCTYPE', 'a web page'],
+  ['<html', 'a web page'],
+  ['SQLite format 3', 'a database'],
+]
+
+function otherKind(head: Uint8Array): string | null {
+  const start = Buffer.from(head.subarray(0, 20))
+    .toString('latin1')
+    .replace(/^\xef\xbb\xbf/, '')
+  return START_OF_OTHERS.find(([magic]) => start.startsWith(magic))?.[1] ?? null
+}
+
+/** JSON by its name, or by how it starts where the name says nothing of the kind. */
+function jsonForm(file: string, head: Uint8Array): 'json' | 'ndjson' | null {
+  const name = file.replace(/\.gz$/i, '')
+  if (/\.(ndjson|jsonl)$/i.test(name)) return 'ndjson'
+  const text = headText(head).trimStart()
+  const looksLike = text.startsWith('{') || /^\[\s*[[{\]]/.test(text)
+  if (!/\.json$/i.test(name) && (!looksLike || /\.(csv|tsv|txt|tab|psv)$/i.test(name))) return null
+  return isObjectAlone(text) ? 'ndjson' : 'json'
+}
+
+/** Whether the first line is an object by itself and another follows. */
+function isObjectAlone(text: string): boolean {
+  const end = text.indexOf('\n')
+  if (end < 0 || !text.slice(end).trimStart().startsWith('{')) return false
+  try {
+    return typeof JSON.parse(text.slice(0, end)) === 'object'
+  } catch {
+    return false
+  }
+}
+
+function headText(head: Uint8Array): string {
+  const form =
+    head[0] === 0xff && head[1] === 0xfe
+      ? 'utf-16le'
+      : head[0] === 0xfe && head[1] === 0xff
+        ? 'utf-16be'
+        : 'utf-8'
+  return new TextDecoder(form).decode(head)
+}
+
+async function readZip(source: Source, context: ReadContext, delimited: FormatReader): Promise<RawTable[]> {
+  const archive = await allBytes(source)
+  const members = zipMembers(source.file, archive)
+  if (members.some(({ name }) => isWorkbookMember(name)))
+    return readXlsx(memorySource(source.file, archive), context)
+  const tables: RawTable[] = []
+  const remarks: string[] = []
+  let unpacked = 0
+  for (const member of members) {
+    const reason = reasonToPass(member)
+    if (reason === 'unseen') continue
+    if (reason !== null) {
+      remarks.push(`"${member.name}" in the archive was not read: ${reason}.`)
+      continue
+    }
+    unpacked += member.size
+    if (unpacked > MAX_UNPACKED_BYTES)
+      throw new UserError(
+        `${source.file} unpacks to more than ${MAX_UNPACKED_BYTES} bytes. Unpack it and split it.`,
+      )
+    const inner = memorySource(`${source.file}/${member.name}`, member.bytes())
+    tables.push(...(await readMember(inner, context, delimited)))
+  }
+  if (remarks.length === 0 && tables.length > 0) return tables
+  return [
+    ...nothingRead(
+      source.file,
+      ...(tables.length > 0 ? remarks : [...remarks, 'The archive holds no file that is read.']),
+    ),
+    ...tables,
+  ]
+}
+
+async function readMember(
+  source: Source,
+  context: ReadContext,
+  delimited: FormatReader,
+): Promise<RawTable[]> {
+  const head = await headOf(source, HEAD_BYTES)
+  if (!isZip(head)) return readTables(source, context, delimited)
+  const bytes = await allBytes(source)
+  const isWorkbook = zipMembers(source.file, bytes).some(({ name }) => isWorkbookMember(name))
+  return isWorkbook
+    ? readXlsx(source, context)
+    : nothingRead(
+        source.file,
+        `${source.file} is an archive within an archive, which is not read. Unpack it first.`,
+      )
+}
+
+/** Why a member is not read; `unseen` for what a computer adds by itself; null where it is read. */
+function reasonToPass({ name }: ZipMember): string | null {
+  const parts = name.split('/')
+  if (name.startsWith('/') || /^[a-z]:/i.test(name) || parts.includes('..'))
+    return 'its path leads out of the archive'
+  if (name.includes('\0')) return 'its name is no name'
+  if (parts[0] === '__MACOSX' || parts.some((part) => part.startsWith('.'))) return 'unseen'
+  return null
+}
