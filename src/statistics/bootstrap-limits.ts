@@ -75,7 +75,8 @@ export function orderStatisticQuantile(sorted: ArrayLike<number>, p: number): nu
   const low = Math.floor(place)
   const fraction = place - low
   const value = sorted[low - 1]!
-  return fraction === 0 ? value : value + fraction * (sorted[low]! - value)
+  if (fraction === 0 || value === sorted[low]) return value
+  return value + fraction * (sorted[low]! - value)
 }
 
 /**
