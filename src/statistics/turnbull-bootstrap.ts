@@ -68,12 +68,12 @@ export function turnbullBootstrap(
   const clusters = clustersOf(data.row, options.cluster, left.length, data)
   if (clusters.length < 2)
     throw new CannotEstimate('turnbullBootstrap', 'two clusters', String(clusters.length))
-  const fit = (rows: readonly number[]) => {
+  const estimateOf = (rows: readonly number[]) => {
     const from = Float64Array.from(rows, (i) => data.left[i]!)
     const to = Float64Array.from(rows, (i) => data.right[i]!)
     return fitTurnbull(innermostIntervals(from, to), new Float64Array(rows.length).fill(1), data.dropped)
   }
-  const estimate = fit(clusters.flat())
+  const estimate = estimateOf(clusters.flat())
   const stream = seededStream(options.seed ?? 1, ['Turnbull bootstrap', ...keyParts(options.key)])
   const at = options.at ?? []
   const medianLeft = new Float64Array(draws)
@@ -81,7 +81,7 @@ export function turnbullBootstrap(
   const lowest = at.map(() => new Float64Array(draws))
   const highest = at.map(() => new Float64Array(draws))
   for (let b = 0; b < draws; b++) {
-    const resampled = fit(clusters.flatMap(() => clusters[stream.below(clusters.length)]!))
+    const resampled = estimateOf(clusters.flatMap(() => clusters[stream.below(clusters.length)]!))
     medianLeft[b] = resampled.median.left
     medianRight[b] = resampled.median.right
     at.forEach((time, k) => {
