@@ -110,13 +110,13 @@ export class FhirTables {
   private addObservation(observation: JsonObject, record: number): void {
     const components = listOf(observation.component).filter(isObject)
     if (components.length === 0) {
-      this.addScore(observation, sideOf(observation.bodySite), valueOf(observation), record)
+      this.addScore(observation, sideOf(observation.bodySite), scoreText(observation), record)
       return
     }
-    if (valueOf(observation) !== '')
-      this.addScore(observation, sideOf(observation.bodySite), valueOf(observation), record)
+    if (scoreText(observation) !== '')
+      this.addScore(observation, sideOf(observation.bodySite), scoreText(observation), record)
     for (const component of components)
-      this.addScore(observation, sideOf(component.code), valueOf(component), record)
+      this.addScore(observation, sideOf(component.code), scoreText(component), record)
   }
 
   private addScore(observation: JsonObject, side: string, score: string, record: number): void {
@@ -168,7 +168,7 @@ function sideOf(concept: JsonValue | undefined): string {
 }
 
 /** The value of an Observation or component as text; empty where it has none or says why it is absent. */
-function valueOf(element: JsonObject): string {
+function scoreText(element: JsonObject): string {
   if (isObject(element.valueQuantity))
     return `${textOf(element.valueQuantity.comparator)}${textOf(element.valueQuantity.value)}`
   if (isObject(element.valueCodeableConcept)) return wordsOf(element.valueCodeableConcept)

@@ -1,0 +1,188 @@
+import { z } from 'zod'
+import { STIMULI, TARGETS } from '../../records/index.ts'
+import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, nearestChoice, WORDS_OF_FIELD } from './choices.ts'
+import { COLUMN_FIELDS, FIELDS, type Field, KINDS, type ReadingGuide } from './guide.ts'
+
+const DATE_FIELDS = [
+  'birth_date',
+  'enrolled_on',
+  'discharged_on',
+  'assessed_on',
+  'starts_on',
+  'ends_on',
+  'done_on',
+  'date',
+] as const
+const DATE_ORDERS = ['day-month-year', 'month-day-year', 'year-month-day'] as const
+const UNITS = ['seconds', 'minutes', 'hours'] as const
+const MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] as const
+
+/** `"rep" is not known here. Did you mean "reps"? Allowed: ...` */
+function notAllowed(written: unknown, allowed: readonly string[]): string {
+  const found = typeof written === 'string' ? `"${written}"` : 'this'
+  const near = typeof written === 'string' ? nearestChoice(written, allowed) : null
+  const hint = near === null ? '' : ` Did you mean "${near}"?`
+  return `${found} is not known here.${hint} Allowed: ${allowed.join(', ')}.`
+}
+
+/** One of our own words, which may be written with spaces and capitals. */
+const choice = <const T extends readonly [string, ...string[]]>(allowed: T) =>
+  z.preprocess(
+    (value) => (typeof value === 'string' && !allowed.includes(value) ? codeForm(value) : value),
+    z.enum(allowed, { error: ({ input }) => notAllowed(input, allowed) }),
+  ) as z.ZodType<T[number]>
+
+const exactly = <const T extends readonly [string, ...string[]]>(allowed: T) =>
+  z.enum(allowed, { error: ({ input }) => notAllowed(input, allowed) })
+
+const text = z.string({ error: 'must be a text' }).min(1, 'must not be empty')
+
+/** The guide is read as text throughout, so that 007 stays 007; numbers are read here. */
+const number = (least: number, most: number, what: string) =>
+  z.string({ error: `must be ${what}` }).transform((written, context) => {
+    const value = /^-?\d+(\.\d+)?$/.test(written) ? Number(written) : Number.NaN
+    if (value >= least && value <= most) return value
+    context.addIssue({ code: 'custom', message: `"${written}" must be ${what}` })
+    return z.NEVER
+  })
+
+/** An object with these keys and no others. */
+function keyed<T extends z.ZodRawShape>(shape: T) {
+  const allowed = Object.keys(shape)
+  return z.strictObject(shape, {
+    error: (issue) =>
+      issue.code === 'unrecognized_keys'
+        ? (issue as unknown as { keys: string[] }).keys.map((key) => notAllowed(key, allowed)).join(' ')
+        : `must be a list of keys and values. Allowed keys: ${allowed.join(', ')}.`,
+  })
+}
+
+/** Keys that are free, or from a list; values by a schema that may depend on the key. */
+const mapping = <K extends string, V>(keys: readonly K[] | null, valueSchema: (key: K) => z.ZodType<V>) =>
+  z
+    .record(z.string(), z.unknown(), { error: 'must be a list of keys and values' })
+    .transform((object, context) => {
+      const made: Partial<Record<K, V>> = {}
+      for (const [key, value] of Object.entries(object)) {
+        if (keys !== null && !keys.includes(key as K)) {
+          context.addIssue({
+            code: 'custom',
+            message: notAllowed(key, keys),
+            path: [key],
+            params: { key: true },
+          })
+          continue
+        }
+        const read = valueSchema(key as K).safeParse(value)
+        if (read.success) Object.defineProperty(made, key, { value: read.data, enumerable: true })
+        else
+          for (const issue of read.error.issues)
+            context.issues.push({ ...issue, path: [key, ...issue.path] } as never)
+      }
+      return made as Record<K, V>
+    }) as unknown as z.ZodType<Record<K, V>>
+
+/** A schema chosen by what was written, so that messages are about that form alone. */
+const byForm = <T>(pick: (value: unknown) => z.ZodType<T>): z.ZodType<T> =>
+  z.unknown().transform((value, context) => {
+    const read = pick(value).safeParse(value)
+    if (read.success) return read.data
+    for (const issue of read.error.issues) context.issues.push({ ...issue } as never)
+    return z.NEVER
+  }) as unknown as z.ZodType<T>
+
+const textOr = <T>(asText: z.ZodType<T>, asObject: z.ZodType<T>): z.ZodType<T> =>
+  byForm((value) =>
+    typeof value === 'object' && value !== null && !Array.isArray(value) ? asObject : asText,
+  )
+
+const list = <T>(item: z.ZodType<T>) =>
+  z.array(item, { error: 'must be a list, `[a, b]`' }) as unknown as z.ZodType<readonly T[]>
+
+const target = choice(TARGETS as unknown as readonly [string, ...string[]])
+const side = choice(GUIDE_SIDES)
+const stimulus = choice(STIMULI)
+const unit = choice(UNITS)
+const measure = choice(MEASURES)
+const columnField = choice(COLUMN_FIELDS as unknown as readonly [(typeof COLUMN_FIELDS)[number]])
+
+const columnDetail = keyed({
+  field: columnField,
+  target: target.optional(),
+  side: side.optional(),
+  stimulus: stimulus.optional(),
+  unit: unit.optional(),
+})
+const oneColumn = textOr<unknown>(columnField, columnDetail)
+const columnRule = byForm<unknown>((value) => (Array.isArray(value) ? list(oneColumn) : oneColumn))
+
+/** What a word or constant for a field may be. */
+function valueFor(field: Field): z.ZodType<string | number> {
+  const words = WORDS_OF_FIELD[field]
+  if (words !== undefined) return choice(words as readonly [string, ...string[]])
+  if (NUMBER_FIELDS.includes(field)) return number(-1e9, 1e9, 'a number, as 2 or 1.5')
+  return text
+}
+
+const fieldNames = FIELDS as readonly Field[]
+const wideExercise = keyed({ target, stimulus: stimulus.optional(), side: side.optional() })
+const wide = keyed({
+  exercises: mapping<string, unknown>(null, () => textOr<unknown>(target, wideExercise)),
+  sides: mapping<string, string>(null, () => side).optional(),
+  measures: mapping<string, string>(null, () => measure).optional(),
+  plain_number: measure.optional(),
+  done: list(text).optional(),
+  not_done: list(text).optional(),
+})
+
+/** `diary_{client_id}.csv`: at least one field of ours in braces. */
+const namePattern = text.superRefine((pattern, context) => {
+  const fields = [...pattern.matchAll(/\{([^{}]*)\}/g)].map((match) => match[1] as string)
+  const allowed = [...fieldNames, 'date']
+  const unknown = fields.find((field) => !allowed.includes(field))
+  if (unknown !== undefined) context.addIssue({ code: 'custom', message: notAllowed(unknown, allowed) })
+  else if (fields.length === 0)
+    context.addIssue({
+      code: 'custom',
+      message: `"${pattern}" names no field in braces, as diary_{client_id}.csv does`,
+    })
+})
+
+const perDateField = <T>(value: z.ZodType<T>) =>
+  textOr<unknown>(
+    value,
+    mapping(DATE_FIELDS, () => value),
+  )
+
+const tableRules = {
+  holds: choice([...KINDS, 'nothing']).optional(),
+  columns: mapping<string, unknown>(null, () => columnRule).optional(),
+  constants: mapping(fieldNames, valueFor).optional(),
+  name: namePattern.optional(),
+  dates: perDateField(exactly(DATE_ORDERS)).optional(),
+  century: perDateField(number(1000, 9900, 'the first year of a century, as 1900 or 2000')).optional(),
+  decimal: choice(['point', 'comma']).optional(),
+  units: keyed({ seconds: unit.optional() }).optional(),
+  scale: number(1, 1000, 'the top of the scale, as 4').optional(),
+  words: mapping(fieldNames, (field) =>
+    mapping<string, string | number>(null, () => valueFor(field)),
+  ).optional(),
+  no_value: byForm<unknown>((value) =>
+    Array.isArray(value) ? list(text) : mapping(fieldNames, () => list(text)),
+  ).optional(),
+  cautions_joined_by: text.optional(),
+  wide: wide.optional(),
+  fill_down: list(choice(FIELDS)).optional(),
+  merged_cells: choice(['fill', 'first']).optional(),
+  heading_row: number(1, 1_048_576, 'the row of the headings, counted from 1').optional(),
+  encoding: exactly(['utf-8', 'utf-16le', 'utf-16be', 'windows-1252']).optional(),
+  delimiter: choice(['comma', 'semicolon', 'tab', 'pipe']).optional(),
+}
+
+const match = byForm<unknown>((value) => (Array.isArray(value) ? list(text) : text))
+
+/** The reading guide as YAML gives it when every value is text; see {@link ReadingGuide} for what each key means. */
+export const guideSchema = keyed({
+  ...tableRules,
+  files: list(keyed({ match, ...tableRules })).optional(),
+}) as unknown as z.ZodType<ReadingGuide>
