@@ -28,26 +28,35 @@ export interface Chart {
   readonly description: string
   /** One line: how to read it, and what it cannot show. */
   readonly reading: string
-  readonly spec: ChartSpec
+  /** Null where there is nothing to draw: the title says so, and a page shows no empty frame. */
+  readonly spec: ChartSpec | null
   /** The same chart laid out for a phone. */
-  readonly narrow: ChartSpec
+  readonly narrow: ChartSpec | null
   readonly table: { readonly columns: readonly ChartColumn[]; readonly rows: readonly ChartRow[] }
 }
 
-/** What a chart file hands to {@link chart}: the specification as a function of the width it may take. */
+/**
+ * What a chart file hands to {@link chart}: the specification as a function of the width it may take. Vega-Lite's own
+ * types reject literals that its schema allows; the tests hold every specification against the schema instead.
+ */
 export interface ChartParts extends Omit<Chart, 'kind' | 'spec' | 'narrow'> {
-  readonly build: (width: number) => Omit<ChartSpec, '$schema' | 'description'>
+  /** Whether there is anything to draw; where the table has rows, if not said. */
+  readonly drawable?: boolean
+  readonly build: (width: number) => Readonly<Record<string, unknown>>
 }
 
 /** Puts a chart together, in both layouts. */
-export function chart({ build, ...rest }: ChartParts): Chart {
-  const at = (width: number): ChartSpec =>
-    ({
-      $schema: 'https://vega.github.io/schema/vega-lite/v6.json',
-      description: rest.description,
-      background: 'transparent',
-      ...build(width),
-    }) as ChartSpec
+export function chart({ build, drawable, ...rest }: ChartParts): Chart {
+  const at = (width: number): ChartSpec | null =>
+    !(drawable ?? rest.table.rows.length > 0)
+      ? null
+      : ({
+          $schema: 'https://vega.github.io/schema/vega-lite/v6.json',
+          description: rest.description,
+          background: 'transparent',
+          autosize: { type: 'fit-x', contains: 'padding' },
+          ...build(width),
+        } as unknown as ChartSpec)
   return { kind: 'chart', ...rest, spec: at(WIDE), narrow: at(NARROW) }
 }
 

@@ -39,7 +39,6 @@ export const FONT = 'Inter, "Segoe UI", system-ui, sans-serif'
 export const THEME: Config = {
   font: FONT,
   padding: 4,
-  autosize: { type: 'fit-x', contains: 'padding' },
   view: { stroke: null, continuousHeight: 240 },
   axis: {
     labelFontSize: 12,

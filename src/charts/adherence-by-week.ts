@@ -1,0 +1,112 @@
+import type { Day } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, dayWords, percent, utc } from './words.ts'
+
+export interface AdherenceWeek {
+  /** The Monday of the week. */
+  readonly week: Day
+  readonly clients: number
+  /** Mean dose fraction, days without a record taken as not done. */
+  readonly asLogged: number | null
+  /** Mean dose fraction over days with a record only. */
+  readonly loggedDaysOnly: number | null
+}
+
+const READINGS = ['logged days only', 'as logged'] as const
+
+/** How much of the prescribed dose was done, week by week, in both readings of days without a diary. */
+export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
+  const rows = weeks.flatMap((w) =>
+    READINGS.map((reading) => ({
+      date: utc(w.week),
+      week: dayWords(w.week),
+      reading,
+      share: reading === 'as logged' ? w.asLogged : w.loggedDaysOnly,
+      clients: w.clients,
+    })),
+  )
+  const drawn = rows.filter((r) => r.share !== null)
+  const recent = weeks.slice(-4)
+  const mean = (of: (w: AdherenceWeek) => number | null): number | null => {
+    const known = recent.map(of).filter((x) => x !== null)
+    return known.length ? known.reduce((a, b) => a + b, 0) / known.length : null
+  }
+  const low = mean((w) => w.asLogged)
+  const high = mean((w) => w.loggedDaysOnly)
+  return chart({
+    title:
+      low === null
+        ? 'No week with a running programme'
+        : `In the last ${count(recent.length, 'week')} between ${percent(low)} and ${percent(high)} of the dose was done`,
+    subtitle: weeks.length
+      ? `${count(weeks.length, 'week')} from ${dayWords(weeks[0]!.week)}; up to ${count(Math.max(...weeks.map((w) => w.clients)), 'client')} a week`
+      : 'no weeks',
+    description: `Two lines of the share of the prescribed dose that was done each week: as logged, and on logged days only. ${
+      low === null ? '' : `Lately ${percent(low)} and ${percent(high)}.`
+    }`,
+    reading:
+      'A day without a record may be a day without exercise or without a diary: the truth lies between the two lines. Overdoing one day never pays for another.',
+    table: {
+      columns: [
+        { field: 'week', label: 'Week of' },
+        { field: 'reading', label: 'Reading' },
+        { field: 'share', label: 'Share of dose', decimals: 2 },
+        { field: 'clients', label: 'Clients', decimals: 0 },
+      ],
+      rows,
+    },
+    drawable: drawn.length > 0,
+    build: (width) => ({
+      width,
+      height: 220,
+      data: { values: drawn },
+      mark: { type: 'line', point: { size: 45 } },
+      encoding: {
+        x: {
+          field: 'date',
+          type: 'temporal',
+          scale: { type: 'utc' },
+          axis: { title: null, format: '%b %Y', tickCount: width < 400 ? 4 : 8 },
+        },
+        y: {
+          field: 'share',
+          type: 'quantitative',
+          scale: { domain: [0, 1] },
+          axis: { title: 'Share of prescribed dose', format: '.0%', tickCount: 5 },
+        },
+        color: {
+          field: 'reading',
+          type: 'nominal',
+          scale: { domain: READINGS, range: [INK.midline, INK.left] },
+          legend: { title: null },
+        },
+        shape: {
+          field: 'reading',
+          type: 'nominal',
+          scale: { domain: READINGS, range: ['square', 'circle'] },
+          legend: { title: null },
+        },
+        strokeDash: {
+          field: 'reading',
+          type: 'nominal',
+          scale: {
+            domain: READINGS,
+            range: [
+              [5, 3],
+              [1, 0],
+            ],
+          },
+          legend: { title: null },
+        },
+        tooltip: [
+          { field: 'week', title: 'Week of' },
+          { field: 'reading', title: 'Reading' },
+          { field: 'share', title: 'Share', format: '.0%' },
+          { field: 'clients', title: 'Clients' },
+        ],
+        description: { field: 'week' },
+      },
+    }),
+  })
+}

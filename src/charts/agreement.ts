@@ -1,0 +1,119 @@
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, rounded, withInterval } from './words.ts'
+
+export interface AgreementData {
+  /** Double scorings: the two raters' scores of one series on one day, in severity. */
+  readonly pairs: readonly { readonly first: number; readonly second: number }[]
+  readonly bias: number | null
+  readonly lowerLimit: number | null
+  readonly upperLimit: number | null
+  readonly kappa: {
+    readonly estimate: number | null
+    readonly lower: number | null
+    readonly upper: number | null
+  } | null
+}
+
+/** Difference between two raters against their mean, with the limits of agreement. */
+export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: AgreementData): Chart {
+  const cells = new Map<string, { mean: number; difference: number; n: number }>()
+  for (const { first, second } of pairs) {
+    const mean = (first + second) / 2
+    const difference = first - second
+    const key = JSON.stringify([mean, difference])
+    const cell = cells.get(key) ?? { mean, difference, n: 0 }
+    cell.n++
+    cells.set(key, cell)
+  }
+  const rows = [...cells.values()].sort((a, b) => a.mean - b.mean || a.difference - b.difference)
+  const same = pairs.filter((p) => p.first === p.second).length
+  const lines = [
+    { at: bias, what: 'bias' },
+    { at: lowerLimit, what: 'lower limit' },
+    { at: upperLimit, what: 'upper limit' },
+  ].filter((l) => l.at !== null)
+  return chart({
+    title: pairs.length
+      ? `The two raters gave the same score in ${same} of ${count(pairs.length, 'double scoring')}`
+      : 'No double scoring yet',
+    subtitle: `${count(pairs.length, 'pair')}${kappa ? `; quadratic-weighted kappa ${withInterval(kappa.estimate, kappa.lower, kappa.upper)}` : ''}`,
+    description: `Bland–Altman plot: difference of two raters against their mean severity. Bias ${rounded(bias)}, limits of agreement ${rounded(lowerLimit)} to ${rounded(upperLimit)}.`,
+    reading:
+      'About 95 % of differences between two raters lie between the dashed lines. A change within them may be rating, not reflex.',
+    table: {
+      columns: [
+        { field: 'mean', label: 'Mean severity', decimals: 2 },
+        { field: 'difference', label: 'Difference', decimals: 2 },
+        { field: 'n', label: 'Pairs', decimals: 0 },
+      ],
+      rows,
+    },
+    build: (width) => ({
+      width,
+      height: 240,
+      layer: [
+        ...(lines.length
+          ? [
+              {
+                data: { values: lines },
+                mark: { type: 'rule' },
+                encoding: {
+                  y: { field: 'at', type: 'quantitative', title: 'Difference (first less second rater)' },
+                  strokeDash: {
+                    field: 'what',
+                    type: 'nominal',
+                    scale: {
+                      domain: ['bias', 'lower limit', 'upper limit'],
+                      range: [
+                        [1, 0],
+                        [5, 4],
+                        [5, 4],
+                      ],
+                    },
+                    legend: { title: null },
+                  },
+                },
+              },
+              {
+                data: { values: lines },
+                mark: { type: 'text', align: 'right', dy: -7, fontSize: 11 },
+                encoding: {
+                  x: { value: 'width' },
+                  y: { field: 'at', type: 'quantitative' },
+                  text: { field: 'what' },
+                },
+              },
+            ]
+          : []),
+        ...(rows.length
+          ? [
+              {
+                data: { values: rows },
+                mark: { type: 'point', opacity: 0.7, color: INK.left },
+                encoding: {
+                  x: {
+                    field: 'mean',
+                    type: 'quantitative',
+                    scale: { domain: [0, 1] },
+                    axis: { title: 'Mean severity of the two', tickCount: 5 },
+                  },
+                  y: { field: 'difference', type: 'quantitative' },
+                  size: {
+                    field: 'n',
+                    type: 'quantitative',
+                    scale: { range: [30, 500] },
+                    legend: { title: 'Pairs', tickCount: 3 },
+                  },
+                  tooltip: [
+                    { field: 'difference', title: 'Difference', format: '.2f' },
+                    { field: 'n', title: 'Pairs' },
+                  ],
+                },
+              },
+            ]
+          : []),
+      ],
+    }),
+  })
+}

@@ -1,0 +1,104 @@
+import { type Reflex, targetName } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, withInterval } from './words.ts'
+
+export interface BeforeAndAfterRow {
+  readonly reflex: Reflex
+  /** Clients with a baseline and a follow-up. */
+  readonly n: number
+  /** Hedges' g of the change (follow-up less baseline); null where it cannot be estimated. */
+  readonly hedgesG: number | null
+  readonly lower: number | null
+  readonly upper: number | null
+}
+
+/** Change from baseline to follow-up by reflex, with 95 % intervals. */
+export function beforeAndAfterChart(
+  rows: readonly BeforeAndAfterRow[],
+  { horizon, improvedLabel = 'fading' }: { readonly horizon: string; readonly improvedLabel?: string },
+): Chart {
+  const named = rows.map((r) => ({
+    reflex: targetName(r.reflex),
+    label: `${targetName(r.reflex)} (n ${r.n})`,
+    n: r.n,
+    g: r.hedgesG,
+    lower: r.lower,
+    upper: r.upper,
+    words: withInterval(r.hedgesG, r.lower, r.upper),
+  }))
+  const drawn = named.filter((r) => r.g !== null && r.lower !== null && r.upper !== null)
+  const below = drawn.filter((r) => r.upper! < 0).length
+  const ends = drawn.flatMap((r) => [r.lower!, r.upper!])
+  const scale = {
+    domain: [Math.max(-6, Math.min(-1, ...ends)), Math.min(6, Math.max(1, ...ends))],
+    nice: true,
+  }
+  const y = {
+    field: 'label',
+    type: 'nominal',
+    sort: { field: 'g', order: 'ascending' },
+    axis: { title: null, labelLimit: 190 },
+  }
+  return chart({
+    title:
+      drawn.length === 0
+        ? 'Change by reflex cannot be estimated yet'
+        : `${below} of ${count(drawn.length, 'reflex', 'reflexes')} ${improvedLabel} by more than chance alone would show`,
+    subtitle: `${horizon}; client is the unit; ${count(
+      rows.reduce((sum, r) => sum + r.n, 0),
+      'client-reflex pair',
+    )}`,
+    description: `Standardised change by reflex with 95 % intervals. ${drawn.map((r) => `${r.reflex}: ${r.words}, n ${r.n}`).join('. ')}.`,
+    reading:
+      'Left of the line scores fell. The wider the bar, the less is known. Uncontrolled: it does not show that a programme caused a change.',
+    table: {
+      columns: [
+        { field: 'reflex', label: 'Reflex' },
+        { field: 'n', label: 'Clients', decimals: 0 },
+        { field: 'g', label: "Hedges' g", decimals: 2 },
+        { field: 'lower', label: '95 % from', decimals: 2 },
+        { field: 'upper', label: 'to', decimals: 2 },
+      ],
+      rows: named,
+    },
+    drawable: drawn.length > 0,
+    build: (width) => ({
+      width,
+      height: drawn.length * 30,
+      data: { values: drawn },
+      layer: [
+        { mark: { type: 'rule', opacity: 0.6 }, encoding: { x: { datum: 0 } } },
+        {
+          mark: { type: 'rule', strokeWidth: 4, opacity: 0.45, color: INK.left, clip: true },
+          encoding: {
+            y,
+            x: { field: 'lower', type: 'quantitative', scale, title: 'Standardised change (g)' },
+            x2: { field: 'upper' },
+          },
+        },
+        {
+          mark: { type: 'point', size: 90, color: INK.left },
+          encoding: {
+            y,
+            x: { field: 'g', type: 'quantitative', scale },
+            tooltip: [
+              { field: 'reflex', title: 'Reflex' },
+              { field: 'words', title: 'g (95 %)' },
+              { field: 'n', title: 'Clients' },
+            ],
+            description: { field: 'words' },
+          },
+        },
+        {
+          mark: { type: 'text', dy: -10, fontSize: 11 },
+          encoding: {
+            y,
+            x: { field: 'g', type: 'quantitative', scale },
+            text: { field: 'g', format: '.1f' },
+          },
+        },
+      ],
+    }),
+  })
+}

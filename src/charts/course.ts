@@ -1,0 +1,110 @@
+import { type Day, type Side, type Target, targetName } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { INK, SIDE_SCALE, SIDE_SHAPES } from './theme.ts'
+import { count, dayWords, rounded, some, utc } from './words.ts'
+
+export interface CourseData {
+  readonly reflex: Target
+  readonly side: Side
+  readonly scaleMax: number
+  /** Scored occasions, in order of day. */
+  readonly occasions: readonly { readonly day: Day; readonly score: number }[]
+  /** The model's course of this series with its band, where there is one. */
+  readonly band?: readonly {
+    readonly day: Day
+    readonly fit: number
+    readonly lower: number
+    readonly upper: number
+  }[]
+  readonly programmeStart?: Day | null
+  /** The day on which the client reaches the usual upper age of this reflex, where known. */
+  readonly pastUsualAgeFrom?: Day | null
+  /** Status of the series, in words. */
+  readonly status: string
+}
+
+/** The course of one series: scores, the model's band, the start of the programme and the usual upper age. */
+export function courseChart(data: CourseData): Chart {
+  const { occasions, band = [] } = data
+  const name = `${targetName(data.reflex)}, ${data.side}`
+  const points = occasions.map((o) => ({
+    date: utc(o.day),
+    score: o.score,
+    side: data.side,
+    when: dayWords(o.day),
+  }))
+  const first = occasions[0]
+  const last = occasions.at(-1)
+  const days = [...occasions, ...band].map((o) => o.day)
+  const within = (day: Day | null | undefined): day is Day =>
+    day !== null &&
+    day !== undefined &&
+    days.length > 0 &&
+    day >= Math.min(...days) - 31 &&
+    day <= Math.max(...days) + 31
+  const marks = [
+    ...(within(data.programmeStart) ? [{ date: utc(data.programmeStart), mark: 'programme starts' }] : []),
+    ...(within(data.pastUsualAgeFrom) ? [{ date: utc(data.pastUsualAgeFrom), mark: 'usual upper age' }] : []),
+  ]
+  const x = {
+    field: 'date',
+    type: 'temporal',
+    scale: { type: 'utc' },
+    axis: { title: null, format: '%b %Y', labelOverlap: true, tickCount: 5 },
+  }
+  const scale = { domain: [0, data.scaleMax] }
+  return chart({
+    title: `${name}: ${data.status}`,
+    subtitle: `${count(occasions.length, 'occasion')}${first && last ? `, ${dayWords(first.day)} to ${dayWords(last.day)}` : ''}`,
+    description: `Line of scores from 0 (absent) to ${data.scaleMax} (strongest) for ${name}. ${
+      first && last
+        ? `From ${rounded(first.score, 1)} on ${dayWords(first.day)} to ${rounded(last.score, 1)} on ${dayWords(last.day)}.`
+        : 'No scores.'
+    }`,
+    reading:
+      'Points are scores (mean where two people scored); the band is where the caseload model expects this series to be. One course cannot show why it changed.',
+    table: {
+      columns: [
+        { field: 'when', label: 'Day' },
+        { field: 'score', label: 'Score', decimals: 1 },
+      ],
+      rows: points,
+    },
+    build: (width) => ({
+      width,
+      height: 200,
+      layer: [
+        ...some(band, {
+          data: { values: band.map((b) => ({ date: utc(b.day), lower: b.lower, upper: b.upper })) },
+          mark: { type: 'area', opacity: 0.18, color: INK.quiet, clip: true },
+          encoding: { x, y: { field: 'lower', type: 'quantitative', scale }, y2: { field: 'upper' } },
+        }),
+        ...some(marks, {
+          data: { values: marks },
+          mark: { type: 'rule', strokeDash: [4, 4], opacity: 0.7 },
+          encoding: { x: { field: 'date', type: 'temporal' } },
+        }),
+        ...some(marks, {
+          data: { values: marks },
+          mark: { type: 'text', align: 'left', dx: 4, dy: -6, baseline: 'bottom', fontSize: 11 },
+          encoding: { x: { field: 'date', type: 'temporal' }, y: { value: 6 }, text: { field: 'mark' } },
+        }),
+        {
+          data: { values: points },
+          mark: { type: 'line', point: { size: 60 } },
+          encoding: {
+            x,
+            y: { field: 'score', type: 'quantitative', scale, axis: { title: 'Score', tickMinStep: 1 } },
+            color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: null },
+            shape: { field: 'side', type: 'nominal', scale: SIDE_SHAPES, legend: null },
+            tooltip: [
+              { field: 'when', title: 'Day' },
+              { field: 'score', title: 'Score', format: '.1f' },
+            ],
+            description: { field: 'when' },
+          },
+        },
+      ],
+    }),
+  })
+}

@@ -1,0 +1,149 @@
+import { REFLEXES, type Reflex, type Side, targetName } from '../records/index.ts'
+import { type Chart, type ChartRow, chart } from './chart.ts'
+import { INK, SIDE_DASHES, SIDE_SCALE } from './theme.ts'
+import { count, some } from './words.ts'
+
+export interface CoursesData {
+  /** Scored occasions of every series: months from the programme's start, severity 0 to 1. */
+  readonly occasions: readonly {
+    readonly client_id: string
+    readonly reflex: Reflex
+    readonly side: Side
+    readonly months: number
+    readonly severity: number
+  }[]
+  /** The caseload's mean course by reflex with its band, where there is one. */
+  readonly mean: readonly {
+    readonly reflex: Reflex
+    readonly months: number
+    readonly fit: number
+    readonly lower: number
+    readonly upper: number
+  }[]
+}
+
+/** More lines than this in one panel are a blot: every nth series is drawn instead. */
+const MOST_SERIES = 40
+
+interface Drawn {
+  readonly reflex: string
+  readonly series: string
+  readonly side: Side
+  readonly months: number
+  readonly severity: number
+}
+
+function thinned(
+  data: CoursesData,
+  reflex: Reflex,
+): { readonly rows: readonly Drawn[]; readonly series: number } {
+  const series = new Map<string, Drawn[]>()
+  for (const o of data.occasions)
+    if (o.reflex === reflex) {
+      const key = `${o.client_id} ${o.side}`
+      const row = {
+        reflex: targetName(reflex),
+        series: key,
+        side: o.side,
+        months: o.months,
+        severity: o.severity,
+      }
+      const rows = series.get(key)
+      if (rows) rows.push(row)
+      else series.set(key, [row])
+    }
+  const step = Math.ceil(series.size / MOST_SERIES)
+  return { rows: [...series.values()].filter((_, i) => i % step === 0).flat(), series: series.size }
+}
+
+/** Small multiples by reflex: every series as a line by side, and the caseload's mean course over them. */
+export function coursesChart(data: CoursesData): Chart {
+  const reflexes = REFLEXES.filter((r) => data.occasions.some((o) => o.reflex === r))
+  const panels = reflexes.map((r) => ({ reflex: r, ...thinned(data, r) }))
+  const total = panels.reduce((sum, p) => sum + p.series, 0)
+  const drawn = panels.reduce((sum, p) => sum + new Set(p.rows.map((r) => r.series)).size, 0)
+  const mean = data.mean.map((m) => ({ ...m, reflex: targetName(m.reflex) }))
+  const falling = reflexes.filter((r) => {
+    const own = data.mean.filter((m) => m.reflex === r)
+    return own.length > 1 && own.at(-1)!.fit < own[0]!.fit
+  }).length
+  const rows: readonly ChartRow[] = panels.map((p) => {
+    const own = data.mean.filter((m) => m.reflex === p.reflex)
+    return {
+      reflex: targetName(p.reflex),
+      series: p.series,
+      start: own[0]?.fit ?? null,
+      end: own.at(-1)?.fit ?? null,
+    }
+  })
+  const x = {
+    field: 'months',
+    type: 'quantitative',
+    axis: { title: 'Months from programme start', tickCount: 5 },
+  }
+  const scale = { domain: [0, 1] }
+  return chart({
+    title:
+      mean.length === 0
+        ? 'Courses of all series'
+        : `The mean course falls in ${falling} of ${count(reflexes.length, 'reflex', 'reflexes')}`,
+    subtitle: `${count(total, 'series', 'series')}${drawn < total ? `, ${drawn} of them drawn` : ''}; severity is score ÷ top of scale`,
+    description: `Small multiples by reflex: severity of every series against months from the programme's start, with the mean course. ${rows
+      .map((r) => `${r.reflex}: ${r.series} series`)
+      .join('. ')}.`,
+    reading:
+      'Thin lines are series by side (dashed right, dotted midline), the thick one the mean with its band. Falling lines alone do not tell the programme from growing up.',
+    table: {
+      columns: [
+        { field: 'reflex', label: 'Reflex' },
+        { field: 'series', label: 'Series', decimals: 0 },
+        { field: 'start', label: 'Mean severity, first month drawn', decimals: 2 },
+        { field: 'end', label: 'last month drawn', decimals: 2 },
+      ],
+      rows,
+    },
+    build: (width) => {
+      const columns = width < 400 ? 1 : 3
+      return {
+        autosize: { type: 'pad' },
+        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: reflexes.map(targetName) },
+        columns,
+        spacing: 18,
+        data: { values: [...panels.flatMap((p) => p.rows), ...mean] },
+        spec: {
+          width: Math.floor(width / columns) - 34,
+          height: 120,
+          layer: [
+            {
+              transform: [{ filter: 'isValid(datum.severity)' }],
+              mark: { type: 'line', strokeWidth: 1, opacity: 0.4, point: { size: 8, opacity: 0.5 } },
+              encoding: {
+                x,
+                y: {
+                  field: 'severity',
+                  type: 'quantitative',
+                  scale,
+                  axis: { title: 'Severity', tickCount: 3 },
+                },
+                detail: { field: 'series' },
+                color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: { title: null } },
+                strokeDash: { field: 'side', type: 'nominal', scale: SIDE_DASHES, legend: { title: null } },
+                tooltip: [{ field: 'series', title: 'Client and side' }],
+              },
+            },
+            ...some(mean, {
+              transform: [{ filter: 'isValid(datum.fit)' }],
+              mark: { type: 'area', opacity: 0.2, color: INK.quiet },
+              encoding: { x, y: { field: 'lower', type: 'quantitative', scale }, y2: { field: 'upper' } },
+            }),
+            ...some(mean, {
+              transform: [{ filter: 'isValid(datum.fit)' }],
+              mark: { type: 'line', strokeWidth: 3, color: INK.text },
+              encoding: { x, y: { field: 'fit', type: 'quantitative', scale } },
+            }),
+          ],
+        },
+      }
+    },
+  })
+}

@@ -1,0 +1,117 @@
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, percent, some } from './words.ts'
+
+export interface FunnelPoint {
+  /** Clinician or site. */
+  readonly name: string
+  readonly n: number
+  readonly share: number
+}
+
+export interface FunnelLimit {
+  readonly n: number
+  readonly level: number
+  readonly lower: number
+  readonly upper: number
+}
+
+/** Reliable improvement by clinician or site within the limits that chance sets. No ranking. */
+export function funnelChart(
+  points: readonly FunnelPoint[],
+  limits: readonly FunnelLimit[],
+  { overall, by }: { readonly overall: number; readonly by: 'clinician' | 'site' },
+): Chart {
+  const beyond = points.filter((p) =>
+    limits.some((l) => l.level > 0.99 && l.n === p.n && (p.share < l.lower || p.share > l.upper)),
+  )
+  const named = points.toSorted((a, b) => a.name.localeCompare(b.name, 'en'))
+  const bounds = limits.flatMap((l) => [
+    { n: l.n, limit: l.lower, line: `${percent(l.level)} lower`, level: `${l.level * 100} %` },
+    { n: l.n, limit: l.upper, line: `${percent(l.level)} upper`, level: `${l.level * 100} %` },
+  ])
+  const levels = [...new Set(bounds.map((b) => b.level))]
+  const y = {
+    type: 'quantitative',
+    scale: { domain: [0, 1] },
+    axis: { title: 'Reliably improved or integrated', format: '.0%', tickCount: 5 },
+  }
+  const x = { field: 'n', type: 'quantitative', axis: { title: 'Clients', tickMinStep: 1 } }
+  return chart({
+    title:
+      points.length === 0
+        ? `No ${by} with five clients or more`
+        : beyond.length === 0
+          ? `No ${by} lies beyond the limits that chance sets`
+          : `${count(beyond.length, by)} beyond the 99.8 % limits: worth asking why`,
+    subtitle: `${count(points.length, by)} with five clients or more; overall ${percent(overall)}`,
+    description: `Funnel plot of the share reliably improved by ${by}, with exact binomial limits. ${named.map((p) => `${p.name}: ${percent(p.share)} of ${p.n}`).join('. ')}.`,
+    reading:
+      'Points inside the funnel differ by no more than chance. Case mix differs between them: this is no ranking.',
+    table: {
+      columns: [
+        { field: 'name', label: by === 'site' ? 'Site' : 'Clinician' },
+        { field: 'n', label: 'Clients', decimals: 0 },
+        { field: 'share', label: 'Share improved', decimals: 2 },
+      ],
+      rows: named.map((p) => ({ ...p })),
+    },
+    build: (width) => ({
+      width,
+      height: 240,
+      layer: [
+        ...some(bounds, {
+          data: { values: bounds },
+          mark: {
+            type: 'line',
+            interpolate: 'step-after',
+            strokeWidth: 1.5,
+            color: INK.quiet,
+            point: { size: 1, opacity: 0 },
+          },
+          encoding: {
+            x,
+            y: { field: 'limit', ...y },
+            detail: { field: 'line' },
+            strokeDash: {
+              field: 'level',
+              type: 'nominal',
+              scale: {
+                domain: levels,
+                range: [
+                  [5, 3],
+                  [1, 0],
+                ],
+              },
+              legend: { title: 'Limits' },
+            },
+          },
+        }),
+        {
+          mark: { type: 'rule', opacity: 0.5 },
+          data: { values: [{ overall }] },
+          encoding: { y: { field: 'overall', ...y } },
+        },
+        ...some(named, {
+          data: { values: named },
+          mark: { type: 'point', size: 90, color: INK.left },
+          encoding: {
+            x,
+            y: { field: 'share', ...y },
+            tooltip: [
+              { field: 'name', title: by },
+              { field: 'n', title: 'Clients' },
+              { field: 'share', title: 'Share', format: '.0%' },
+            ],
+            description: { field: 'name' },
+          },
+        }),
+        ...some(named, {
+          data: { values: named },
+          mark: { type: 'text', dy: -12 },
+          encoding: { x, y: { field: 'share', ...y }, text: { field: 'name' } },
+        }),
+      ],
+    }),
+  })
+}

@@ -1,0 +1,105 @@
+import { type Day, type Reflex, targetName } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { SIDE_DASHES, SIDE_SCALE, SIDE_SHAPES } from './theme.ts'
+import { count, dayWords, rounded, utc } from './words.ts'
+
+export interface LeftRightOccasion {
+  readonly reflex: Reflex
+  readonly day: Day
+  /** Severity, 0 to 1; null where that side was not scored on the day. */
+  readonly left: number | null
+  readonly right: number | null
+}
+
+/** Both sides of one client's reflexes over time, so that the gap between them shows. */
+export function leftAgainstRightChart(occasions: readonly LeftRightOccasion[]): Chart {
+  const reflexes = [...new Set(occasions.map((o) => o.reflex))]
+  const rows = occasions.flatMap((o) =>
+    (['left', 'right'] as const)
+      .filter((side) => o[side] !== null)
+      .map((side) => ({
+        reflex: targetName(o.reflex),
+        date: utc(o.day),
+        when: dayWords(o.day),
+        side,
+        severity: o[side],
+      })),
+  )
+  const both = occasions.filter((o) => o.left !== null && o.right !== null)
+  const latest = reflexes.map((r) => both.findLast((o) => o.reflex === r)).filter((o) => o !== undefined)
+  const gaps = latest.map((o) => ({ name: targetName(o.reflex), gap: o.left! - o.right! }))
+  const widest = gaps.toSorted((a, b) => Math.abs(b.gap) - Math.abs(a.gap))[0]
+  return chart({
+    title: !widest
+      ? 'No day with both sides scored'
+      : widest.gap === 0
+        ? 'Both sides score the same in every reflex at the last visit'
+        : `Widest gap now: ${widest.name}, ${widest.gap > 0 ? 'left' : 'right'} higher by ${rounded(Math.abs(widest.gap) * 100, 0)} % of the scale`,
+    subtitle: `${count(both.length, 'occasion')} with both sides scored, ${count(reflexes.length, 'reflex', 'reflexes')}`,
+    description: `Severity of the left and the right side over time, a panel a reflex. Latest gap, left less right: ${gaps
+      .map((g) => `${g.name} ${rounded(g.gap)}`)
+      .join(', ')}.`,
+    reading: 'Where the lines part, the sides differ. A gap smaller than measuring error may be no gap.',
+    table: {
+      columns: [
+        { field: 'reflex', label: 'Reflex' },
+        { field: 'when', label: 'Day' },
+        { field: 'side', label: 'Side' },
+        { field: 'severity', label: 'Severity', decimals: 2 },
+      ],
+      rows,
+    },
+    build: (width) => {
+      const columns = width < 400 ? 1 : 2
+      return {
+        autosize: { type: 'pad' },
+        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: reflexes.map(targetName) },
+        columns,
+        data: { values: rows },
+        spec: {
+          width: Math.floor(width / columns) - 40,
+          height: 110,
+          mark: { type: 'line', point: { size: 50 } },
+          encoding: {
+            x: {
+              field: 'date',
+              type: 'temporal',
+              scale: { type: 'utc' },
+              axis: { title: null, format: '%b %y', tickCount: 4 },
+            },
+            y: {
+              field: 'severity',
+              type: 'quantitative',
+              scale: { domain: [0, 1] },
+              axis: { title: 'Severity', tickCount: 3 },
+            },
+            color: {
+              field: 'side',
+              type: 'nominal',
+              scale: SIDE_SCALE,
+              legend: { title: null, values: ['left', 'right'] },
+            },
+            shape: {
+              field: 'side',
+              type: 'nominal',
+              scale: SIDE_SHAPES,
+              legend: { title: null, values: ['left', 'right'] },
+            },
+            strokeDash: {
+              field: 'side',
+              type: 'nominal',
+              scale: SIDE_DASHES,
+              legend: { title: null, values: ['left', 'right'] },
+            },
+            tooltip: [
+              { field: 'when', title: 'Day' },
+              { field: 'side', title: 'Side' },
+              { field: 'severity', title: 'Severity', format: '.2f' },
+            ],
+            description: { field: 'when' },
+          },
+        },
+      }
+    },
+  })
+}

@@ -1,0 +1,105 @@
+import { REFLEXES, type Reflex, targetName } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, percent } from './words.ts'
+
+export interface StatusCount {
+  readonly reflex: Reflex
+  /** Status in the words of the measures. */
+  readonly status: string
+  readonly series: number
+}
+
+/** Statuses in the order in which they are stacked, gathered into four that a reader can hold. */
+const GROUPS: readonly { readonly name: string; readonly of: readonly string[]; readonly colour: string }[] =
+  [
+    { name: 'gone', of: ['integrated', 'absent, unconfirmed', 'never seen'], colour: INK.good },
+    { name: 'fading', of: ['fading'], colour: '#6FB5DE' },
+    {
+      name: 'no reliable change',
+      of: ['no reliable change', 'wavering', 'not enough scores'],
+      colour: INK.quiet,
+    },
+    { name: 'rising, returned or new', of: ['rising', 'returned', 'appeared'], colour: INK.caution },
+  ]
+
+/** Where every series stands, by reflex. */
+export function statusByReflexChart(counts: readonly StatusCount[]): Chart {
+  const reflexes = REFLEXES.filter((r) => counts.some((c) => c.reflex === r && c.series > 0))
+  const rows = reflexes.flatMap((reflex) =>
+    GROUPS.map((group, order) => ({
+      reflex: targetName(reflex),
+      group: group.name,
+      order,
+      series: counts
+        .filter((c) => c.reflex === reflex && group.of.includes(c.status))
+        .reduce((sum, c) => sum + c.series, 0),
+    })),
+  )
+  const total = rows.reduce((sum, r) => sum + r.series, 0)
+  const inGroups = (...names: string[]): number =>
+    rows.filter((r) => names.includes(r.group)).reduce((sum, r) => sum + r.series, 0)
+  const better = inGroups('gone', 'fading')
+  const worse = inGroups('rising, returned or new')
+  return chart({
+    title: total
+      ? `${percent(better / total)} of series are gone or fading; ${count(worse, 'series', 'series')} rising, returned or new`
+      : 'No series yet',
+    subtitle: `${count(total, 'series', 'series')} (client, reflex and side) in ${count(reflexes.length, 'reflex', 'reflexes')}`,
+    description: `Stacked bars of where every series stands, by reflex. ${rows
+      .filter((r) => r.series > 0)
+      .map((r) => `${r.reflex}: ${r.series} ${r.group}`)
+      .join('. ')}.`,
+    reading:
+      'Numbers count series. Fading and rising mean a change of more than measuring error explains; "no reliable change" includes series with too few scores and wavering ones.',
+    table: {
+      columns: [
+        { field: 'reflex', label: 'Reflex' },
+        { field: 'group', label: 'Where it stands' },
+        { field: 'series', label: 'Series', decimals: 0 },
+      ],
+      rows,
+    },
+    build: (width) => {
+      const y = { field: 'reflex', type: 'nominal', sort: reflexes.map(targetName), axis: { title: null } }
+      const x = {
+        field: 'series',
+        type: 'quantitative',
+        stack: 'zero',
+        axis: { title: 'Series', tickMinStep: 1 },
+      }
+      return {
+        width,
+        height: reflexes.length * 26,
+        data: { values: rows.filter((r) => r.series > 0) },
+        encoding: { y, x, order: { field: 'order' } },
+        layer: [
+          {
+            mark: { type: 'bar', height: { band: 0.75 } },
+            encoding: {
+              color: {
+                field: 'group',
+                type: 'nominal',
+                scale: { domain: GROUPS.map((g) => g.name), range: GROUPS.map((g) => g.colour) },
+                legend: { title: null, columns: width < 400 ? 2 : 4, symbolType: 'square' },
+              },
+              tooltip: [
+                { field: 'reflex', title: 'Reflex' },
+                { field: 'group', title: 'Where it stands' },
+                { field: 'series', title: 'Series' },
+              ],
+              description: { field: 'group' },
+            },
+          },
+          {
+            mark: { type: 'text', fontSize: 11, fontWeight: 600, color: '#101418' },
+            encoding: {
+              x: { field: 'series', type: 'quantitative', stack: 'zero', bandPosition: 0.5 },
+              text: { field: 'series' },
+            },
+          },
+        ],
+      }
+    },
+  })
+}

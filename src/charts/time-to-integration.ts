@@ -1,0 +1,125 @@
+import { type Reflex, targetName } from '../records/index.ts'
+import { type Chart, chart } from './chart.ts'
+import { INK } from './theme.ts'
+import { count, rounded } from './words.ts'
+
+export interface IntegrationCurve {
+  readonly reflex: Reflex
+  readonly n: number
+  readonly integrated: number
+  /** Turnbull's estimate: share not yet integrated, between the ends of the regions in which it may fall anyhow. Days from start. */
+  readonly steps: readonly {
+    readonly from: number
+    readonly to: number
+    readonly before: number
+    readonly after: number
+  }[]
+  /** Days of the last follow-up of the reflex. */
+  readonly until: number
+  /** Median time, days; null where it was not reached. */
+  readonly medianDays: number | null
+}
+
+const DAYS_PER_WEEK = 7
+
+/** Share of clients in whom a reflex is not yet integrated; boxes are where the estimate cannot say when. */
+export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Chart {
+  const lines: { reflex: string; weeks: number; share: number }[] = []
+  const boxes: { reflex: string; from: number; to: number; before: number; after: number }[] = []
+  for (const c of curves) {
+    const reflex = targetName(c.reflex)
+    let share = 1
+    lines.push({ reflex, weeks: 0, share })
+    for (const s of c.steps) {
+      lines.push({ reflex, weeks: s.from / DAYS_PER_WEEK, share: s.before })
+      lines.push({ reflex, weeks: s.to / DAYS_PER_WEEK, share: s.after })
+      if (s.to > s.from)
+        boxes.push({
+          reflex,
+          from: s.from / DAYS_PER_WEEK,
+          to: s.to / DAYS_PER_WEEK,
+          before: s.before,
+          after: s.after,
+        })
+      share = s.after
+    }
+    lines.push({ reflex, weeks: Math.max(c.until, c.steps.at(-1)?.to ?? 0) / DAYS_PER_WEEK, share })
+  }
+  const rows = curves.map((c) => ({
+    reflex: targetName(c.reflex),
+    n: c.n,
+    integrated: c.integrated,
+    median: c.medianDays === null ? 'not reached' : `${rounded(c.medianDays / DAYS_PER_WEEK, 0)} weeks`,
+  }))
+  const reached = curves.filter((c) => c.medianDays !== null)
+  const axisX = { title: 'Weeks from programme start', tickCount: 5 }
+  const axisY = { title: 'Not yet integrated', format: '.0%', tickCount: 3 }
+  const scale = { domain: [0, 1] }
+  return chart({
+    title: curves.length
+      ? `Half the series integrated within the time watched in ${reached.length} of ${count(curves.length, 'reflex', 'reflexes')}`
+      : 'No series to watch yet',
+    subtitle: `${count(
+      curves.reduce((sum, c) => sum + c.n, 0),
+      'series',
+      'series',
+    )}, ${curves.reduce((sum, c) => sum + c.integrated, 0)} integrated`,
+    description: `Share of series not yet integrated by weeks from programme start, a panel a reflex. ${rows
+      .map((r) => `${r.reflex}: ${r.integrated} of ${r.n} integrated, median ${r.median}`)
+      .join('. ')}.`,
+    reading:
+      'The day a reflex went lies between two visits: inside a box the curve may fall anywhere. Children outgrow reflexes, so a falling curve is not an effect.',
+    table: {
+      columns: [
+        { field: 'reflex', label: 'Reflex' },
+        { field: 'n', label: 'Series', decimals: 0 },
+        { field: 'integrated', label: 'Integrated', decimals: 0 },
+        { field: 'median', label: 'Median time' },
+      ],
+      rows,
+    },
+    build: (width) => {
+      const columns = width < 400 ? 1 : 3
+      return {
+        autosize: { type: 'pad' },
+        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: rows.map((r) => r.reflex) },
+        columns,
+        spacing: 18,
+        data: { values: [...lines, ...boxes] },
+        spec: {
+          width: Math.floor(width / columns) - 36,
+          height: 110,
+          layer: [
+            ...(boxes.length > 0
+              ? [
+                  {
+                    transform: [{ filter: 'isValid(datum.before)' }],
+                    mark: { type: 'rect', color: INK.left, opacity: 0.2 },
+                    encoding: {
+                      x: { field: 'from', type: 'quantitative', axis: axisX },
+                      x2: { field: 'to' },
+                      y: { field: 'after', type: 'quantitative', scale, axis: axisY },
+                      y2: { field: 'before' },
+                    },
+                  },
+                ]
+              : []),
+            {
+              transform: [{ filter: 'isValid(datum.share)' }],
+              mark: { type: 'line', color: INK.left, point: { size: 14 } },
+              encoding: {
+                x: { field: 'weeks', type: 'quantitative', axis: axisX },
+                y: { field: 'share', type: 'quantitative', scale, axis: axisY },
+                order: { field: 'weeks' },
+                tooltip: [
+                  { field: 'weeks', title: 'Weeks', format: '.0f' },
+                  { field: 'share', title: 'Not yet integrated', format: '.0%' },
+                ],
+              },
+            },
+          ],
+        },
+      }
+    },
+  })
+}
