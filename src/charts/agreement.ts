@@ -71,7 +71,7 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                         [5, 4],
                       ],
                     },
-                    legend: { title: null },
+                    legend: null,
                   },
                 },
               },
