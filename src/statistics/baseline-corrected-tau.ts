@@ -1,4 +1,4 @@
-import { denseCodes } from './dense-codes.ts'
+import { denseCodes, reversedCodes } from './dense-codes.ts'
 import { type Kendall, kendall, kendallOfCodes } from './kendall.ts'
 import type { Improvement } from './non-overlap-of-all-pairs.ts'
 import type { Maybe } from './shared.ts'
@@ -49,7 +49,8 @@ export function baselineCorrectedTau(
   const residuals = scores.map((score, i) => score - line.interceptFromMedians - line.slope * times[i]!)
   // Rounding error is as large as the terms that were subtracted, not as what is left.
   const scale = Math.max(...scores.map(Math.abs), ...times.map((time) => Math.abs(line.slope * time)))
-  const codes = denseCodes(residuals, scale).map((code) => sign * code)
+  const rising = denseCodes(residuals, scale)
+  const codes = sign > 0 ? rising : reversedCodes(rising)
   const phase = Int32Array.from(codes, (_, i) => Number(i >= nA))
   const withPhase = kendallOfCodes(phase, codes, phases.dropped)
   return {

@@ -42,3 +42,9 @@ export function tieSizes(codes: Int32Array): number[] {
   for (const code of codes) sizes[code] = (sizes[code] ?? 0) + 1
   return sizes
 }
+
+/** Codes of the values turned upside down, again from 0. */
+export function reversedCodes(codes: Int32Array): Int32Array {
+  const largest = codes.reduce((most, code) => Math.max(most, code), 0)
+  return codes.map((code) => largest - code)
+}

@@ -50,7 +50,7 @@ export interface MedianBca {
  * of the resampled median is computed exactly, so nothing is random.
  *
  * Missing values are dropped and counted. A limit is the smallest value whose distribution function reaches the level. The law is discrete:
- * `steps` tell how near a level lies to a jump. The acceleration is the jackknife's, which is a poor guide for a median (it is 0 for even n with
+ * `steps` tell how near a level lies to a jump. Means and differences of values are given to 12 significant digits. The acceleration is the jackknife's, which is a poor guide for a median (it is 0 for even n with
  * distinct middle values); for a difference the values of each sample are scaled by (n - 1) / n.
  *
  * Source: Maritz and Jarrett (1978) JASA 73:194-196 for odd n; Efron (1982) The Jackknife, the Bootstrap and Other Resampling Plans, section 10.3;
@@ -153,7 +153,7 @@ function medianLaw(sorted: Float64Array, scale: number): DiscreteLaw {
       const highShare = (1 - upTo[j - 1]!) ** half - (1 - upTo[j]!) ** half
       const probability = ways * lowShare * highShare
       different += probability
-      points.push([(low + value[j]!) / 2, probability])
+      points.push([Number(((low + value[j]!) / 2).toPrecision(12)), probability])
     }
     points.push([low, Math.max(0, single[i]! - different)])
   })
@@ -173,7 +173,11 @@ function differenceLaw(first: DiscreteLaw, second: DiscreteLaw, scale: number): 
       `at most ${MOST_PAIRS} pairs of possible medians`,
       String(pairs),
     )
-  const points = a.flatMap(([u, p]) => b.map(([v, q]): [number, number] => [u - v, p * q]))
+  // Decimals that the subtraction left in the last digits are cleared away: 0.6, not 0.5999999999999943.
+  const digits = Math.min(100, Math.max(0, 11 - Math.floor(Math.log10(scale || 1))))
+  const points = a.flatMap(([u, p]) =>
+    b.map(([v, q]): [number, number] => [Number((u - v).toFixed(digits)), p * q]),
+  )
   return gather(points, scale)
 }
 

@@ -1,4 +1,4 @@
-import { denseCodes } from './dense-codes.ts'
+import { denseCodes, reversedCodes } from './dense-codes.ts'
 import { type Kendall, kendallOfCodes } from './kendall.ts'
 import { comparePhases, type Improvement } from './non-overlap-of-all-pairs.ts'
 import { CannotEstimate, isKnown, type Maybe } from './shared.ts'
@@ -79,11 +79,7 @@ export function tauU(phaseA: ArrayLike<Maybe>, phaseB: ArrayLike<Maybe>, options
     minusTrendAOverBetweenPairs: (sBetween - sTrendA) / pairs,
     minusTrendAOverOwnPairs: (sBetween - sTrendA) / (pairs + pairsA),
     plusTrendBMinusTrendAOverAllPairs: (sBetween + sTrendB - sTrendA) / (pairs + pairsA + pairsB),
-    kendallWithPhase: kendallOfCodes(
-      indicator,
-      codes.map((code) => sign * code),
-      phases.dropped,
-    ),
+    kendallWithPhase: kendallOfCodes(indicator, sign > 0 ? codes : reversedCodes(codes), phases.dropped),
   }
 }
 
