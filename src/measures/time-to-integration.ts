@@ -21,7 +21,7 @@ import { allSeries, type Series } from './series.ts'
 export interface IntegrationOptions extends AsOf {
   /** Attribute of the client by which times are compared; none unless given. */
   readonly compareBy?: 'group' | 'site' | 'clinician' | 'sex'
-  /** Bootstrap resamples of clients, 499 unless given. */
+  /** Bootstrap resamples of clients, 299 unless given. */
   readonly draws?: number
   /** Random relabellings of clients in the comparison, 1999 unless given. */
   readonly permutations?: number
@@ -98,7 +98,7 @@ function bootstrapOf(
     rows.map((r) => r.right),
     {
       cluster: rows.map((r) => r.series.client_id),
-      draws: options.draws ?? 499,
+      draws: options.draws ?? 299,
       level: options.level ?? 0.95,
       seed: options.seed ?? 1,
       key: ['time to integration', ...key],
