@@ -207,7 +207,7 @@ export const GALLERY: Readonly<Record<string, Chart>> = {
         client_id: o.client_id,
         reflex: o.reflex,
         baseline: o.severity,
-        latest: Math.max(0, o.severity - (i % 4) / 4 + (i % 7 === 0 ? 0.25 : 0)),
+        latest: Math.min(1, Math.max(0, o.severity - (i % 4) / 4 + (i % 7 === 0 ? 0.25 : 0))),
       })),
   ),
   'status-by-reflex': charts.statusByReflexChart(

@@ -1,0 +1,126 @@
+import { readFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { Ajv } from 'ajv'
+import { type LoggerInterface, parse, resetSVGDefIds, View } from 'vega'
+import { expressionInterpreter } from 'vega-interpreter'
+import { compile } from 'vega-lite'
+import { describe, expect, it } from 'vitest'
+import { type Chart, type ChartSpec, checkSpec, THEME } from '../../src/charts/index.ts'
+import { EMPTY, GALLERY } from './gallery.ts'
+
+// The schema that Vega-Lite publishes (v6) is the outside judge of every specification.
+const require = createRequire(import.meta.url)
+const schema = JSON.parse(readFileSync(require.resolve('vega-lite/vega-lite-schema.json'), 'utf8'))
+const ajv = new Ajv({ strict: false, formats: { 'color-hex': true, uri: true, 'uri-reference': true } })
+const valid = ajv.compile(schema)
+
+async function draw(spec: ChartSpec): Promise<{ svg: string; warnings: string[] }> {
+  resetSVGDefIds()
+  const warnings: string[] = []
+  const note = (...words: readonly unknown[]): LoggerInterface => {
+    warnings.push(words.join(' '))
+    return logger
+  }
+  const logger = {
+    level: () => logger,
+    warn: note,
+    error: note,
+    info: () => logger,
+    debug: () => logger,
+  } as LoggerInterface
+  const { spec: vegaSpec } = compile(spec, { config: THEME, logger })
+  const view = new View(parse(vegaSpec, undefined, { ast: true }), { expr: expressionInterpreter, logger })
+  return { svg: await view.toSVG(), warnings }
+}
+
+const layouts = (c: Chart): [string, ChartSpec][] => [
+  ['wide', c.spec!],
+  ['narrow', c.narrow!],
+]
+
+describe.each(Object.entries(GALLERY))('the chart %s', (_, chart) => {
+  it.each(layouts(chart))('is valid Vega-Lite with only fields that exist (%s)', (_layout, spec) => {
+    expect(valid(spec), JSON.stringify(valid.errors?.slice(0, 3))).toBe(true)
+    expect(checkSpec(spec)).toEqual([])
+  })
+
+  it.each(layouts(chart))('draws without a warning, by the interpreter alone (%s)', async (_layout, spec) => {
+    const { svg, warnings } = await draw(spec)
+    expect(warnings).toEqual([])
+    expect(svg.length).toBeGreaterThan(2000)
+    expect(svg).not.toMatch(/NaN|undefined/)
+  })
+
+  it('draws the same twice', async () => {
+    const first = (await draw(chart.spec!)).svg
+    expect((await draw(chart.spec!)).svg === first).toBe(true)
+  })
+
+  it('fits a phone', async () => {
+    const { svg } = await draw(chart.narrow!)
+    expect(Number(/width="([\d.]+)"/.exec(svg)?.[1])).toBeLessThanOrEqual(340)
+  })
+
+  it('says what it shows in words, with a table behind it', () => {
+    for (const text of [chart.title, chart.subtitle, chart.description, chart.reading]) {
+      expect(text.length).toBeGreaterThan(8)
+      expect(text).not.toMatch(/NaN|undefined|null|\d\.\d{5}/)
+    }
+    const fields = chart.table.columns.map((c) => c.field)
+    for (const row of chart.table.rows) for (const field of fields) expect(Object.keys(row)).toContain(field)
+    expect(chart.table.rows.length).toBeGreaterThan(0)
+  })
+
+  it('never says what to do', () => {
+    expect(`${chart.title} ${chart.reading}`).not.toMatch(
+      /\b(should|must|stop|start the|increase|reduce|change the programme)\b/i,
+    )
+  })
+
+  it('tells sides and groups apart by more than colour', () => {
+    const text = JSON.stringify(chart.spec)
+    if (/"color":\{"field"/.test(text))
+      expect(
+        /"(shape|strokeDash)":\{"field"|"type":"text"|"axis":\{"title":null,"labelLimit"/.test(text),
+      ).toBe(true)
+  })
+})
+
+describe.each(Object.entries(EMPTY))('the chart %s with nothing to draw', (_, chart) => {
+  it('says so in words and draws no frame', () => {
+    expect(chart.spec).toBeNull()
+    expect(chart.narrow).toBeNull()
+    expect(chart.title.length).toBeGreaterThan(5)
+    expect(`${chart.title} ${chart.subtitle} ${chart.description}`).not.toMatch(/NaN|undefined|Infinity/)
+  })
+})
+
+describe('checkSpec', () => {
+  const spec = (extra: object): ChartSpec =>
+    ({
+      data: { values: [{ a: 1 }] },
+      mark: 'point',
+      encoding: { x: { field: 'a', type: 'quantitative' } },
+      ...extra,
+    }) as ChartSpec
+
+  it('finds a field that no row has', () => {
+    expect(checkSpec(spec({ encoding: { x: { field: 'b', type: 'quantitative' } } }))).toEqual([
+      'no row has the field "b"',
+    ])
+  })
+
+  it('knows fields that a transform makes', () => {
+    expect(
+      checkSpec(spec({ transform: [{ calculate: 'datum.a', as: 'b' }], encoding: { x: { field: 'b' } } })),
+    ).toEqual([])
+  })
+
+  it('refuses data from elsewhere and links', () => {
+    expect(checkSpec(spec({ data: { url: 'file:///etc/passwd' } }))[0]).toMatch(/url is not allowed/)
+    expect(checkSpec(spec({ layer: [{ data: { url: 'x.csv' }, mark: 'bar' }] }))[0]).toMatch(
+      /url is not allowed/,
+    )
+    expect(checkSpec(spec({ mark: { type: 'point', href: 'x' } }))[0]).toMatch(/href is not allowed/)
+  })
+})
