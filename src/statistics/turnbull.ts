@@ -23,8 +23,6 @@ export interface Turnbull {
   readonly logLikelihood: number
   /** Region of the median: the interval in which the distribution function passes 1/2. */
   readonly median: { readonly left: number; readonly right: number }
-  /** False where other masses have the same likelihood; then these are the limit of the EM algorithm from equal masses. */
-  readonly massesUnique: boolean
   readonly converged: boolean
   /** The largest of gradient / n - 1 over all candidate intervals: 0 but for rounding at the maximum. */
   readonly kuhnTuckerExcess: number
@@ -86,7 +84,6 @@ export function fitTurnbull(
     intervals,
     logLikelihood: fit.logLikelihood,
     median: quantileRegion(intervals, 0.5),
-    massesUnique: fit.unique,
     converged: fit.converged,
     kuhnTuckerExcess: fit.kuhnTuckerExcess,
   }
