@@ -111,6 +111,18 @@ export interface Problem {
   readonly outcome: Outcome
 }
 
+/** A reaction that could not be taken into the tables: unreadable, or on a session that was rejected. A person must look at the record. */
+export interface UnreadReaction {
+  readonly file: string
+  readonly record: number
+  /** The text as found. */
+  readonly value: string
+  readonly why: 'unreadable' | 'session rejected'
+  /** Where the record still says so. */
+  readonly client_id: string | null
+  readonly done_on: Day | null
+}
+
 /** Everything the toolkit works on. Every loader ends here and every measure starts here. */
 export interface Records {
   readonly clients: readonly Client[]
@@ -118,6 +130,8 @@ export interface Records {
   readonly programmes: readonly ProgrammeLine[]
   readonly sessions: SessionTable
   readonly problems: readonly Problem[]
+  /** Reactions that are in no table. Left out by a reader, those that were unreadable are still found among the problems. */
+  readonly unreadReactions?: readonly UnreadReaction[]
 }
 
 /** The columns of each table as it is written out, in order. */
