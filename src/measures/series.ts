@@ -94,7 +94,8 @@ function occasionsOf(scores: readonly RaterScore[]): Occasion[] {
   return occasions
 }
 
-const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0)
+/** Order by code point, the same on every machine. */
+export const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0)
 
 function seriesOf(
   id: string,

@@ -7,6 +7,7 @@ import {
   sessionAt,
 } from '../records/index.ts'
 import type { AsOf } from './as-of.ts'
+import { compareText } from './series.ts'
 
 /** What is on record of one stimulus for one client: sessions and programme lines, up to the as-of day. */
 export interface StimulusRecord {
@@ -87,12 +88,7 @@ export function intensityJumps(sessions: readonly Session[]): IntensityJump[] {
     .filter((s) => s.intensity !== null)
     .sort(
       (a, b) =>
-        a.done_on - b.done_on ||
-        (a.done_at !== null && b.done_at !== null && a.done_at !== b.done_at
-          ? a.done_at < b.done_at
-            ? -1
-            : 1
-          : a.intensity! - b.intensity!),
+        a.done_on - b.done_on || compareText(a.done_at ?? '', b.done_at ?? '') || a.intensity! - b.intensity!,
     )
   for (const session of ordered) {
     const where = `${session.target}/${session.side}`
