@@ -135,9 +135,14 @@ function maximise(data: WeibullData, maximumIterations: number): Fit {
       here = there
     }
     if (gain < 1e-18 * data.left.length || !found)
-      return { ...here, parameters, converged: gain < 1e-9, iterations: iteration }
+      return { ...here, parameters, converged: gain < 1e-9 && isMaximum(here, step), iterations: iteration }
   }
   return { ...here, parameters, converged: false, iterations: maximumIterations }
+}
+
+/** Running off to infinity, the likelihood flattens while Newton's steps stay long, or its curvature is lost. */
+function isMaximum(here: Derivatives, step: readonly number[]): boolean {
+  return choleskyFactor(here.information) !== null && step.every((s) => Math.abs(s) < 1e-3)
 }
 
 function newtonStep(here: Derivatives): number[] {
