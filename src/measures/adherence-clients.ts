@@ -48,6 +48,8 @@ export interface ClientAdherence extends AdherenceFigures, Delivered {
   readonly recent: RecentDays | null
   /** True where a line runs on the as-of day. */
   readonly running: boolean
+  /** First day of the earliest line that runs on the as-of day; null where none does. */
+  readonly runningSince: Day | null
 }
 
 /** Per client day: how many lines run and how many were touched. */
@@ -117,6 +119,11 @@ function recentDays(
   return null
 }
 
+function runningSince(days: ProgrammeDays, stretches: readonly number[]): Day | null {
+  const running = stretches.map((s) => days.stretches[s]!).filter((s) => s.until === days.asOf)
+  return running.length === 0 ? null : Math.min(...running.map((s) => s.from))
+}
+
 /** Adherence per client with a programme, in order of the clients table. */
 export function clientAdherence(days: ProgrammeDays, sums: AdherenceSums): ClientAdherence[] {
   const stretchesOf: number[][] = days.programme.clientIds.map(() => [])
@@ -145,6 +152,7 @@ export function clientAdherence(days: ProgrammeDays, sums: AdherenceSums): Clien
       firstLongBreak: course.firstLongBreak,
       recent: recentDays(counts, from, lastLogged),
       running: until === days.asOf,
+      runningSince: runningSince(days, stretches),
       ...figuresOf(sums.perClient, c),
       ...deliveredOf(days, stretches),
     }

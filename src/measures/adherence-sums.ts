@@ -32,6 +32,8 @@ export interface AdherenceSums {
   /** Weeks from Monday; week w begins on `firstMonday + 7 w`. */
   readonly perCalendarWeek: Float64Array
   readonly firstMonday: Day
+  /** Clients with a line-day in the calendar week. */
+  readonly clientsPerCalendarWeek: Int32Array
   /** Week 0 is a line's first seven days. */
   readonly perProgrammeWeek: Float64Array
   /** Week w of client c, counted from the client's own first programme day, is row `clientWeek[c] + w`. */
@@ -71,12 +73,27 @@ export function adherenceSums(days: ProgrammeDays): AdherenceSums {
     perClient: new Float64Array(days.clientFrom.length * SUMS),
     perCalendarWeek: new Float64Array((Math.floor((days.asOf - firstMonday) / 7) + 1) * SUMS),
     firstMonday,
+    clientsPerCalendarWeek: new Int32Array(Math.floor((days.asOf - firstMonday) / 7) + 1),
     perProgrammeWeek: new Float64Array(Math.ceil(longest / 7) * SUMS),
     perClientWeek: new Float64Array(rows * SUMS),
     clientWeek,
   }
   for (let s = 0; s < stretches.length; s++) sumStretch(days, sums, s)
+  countClients(days, sums)
   return sums
+}
+
+/** Stretches come client by client, so a client new to a week differs from the last one seen there. */
+function countClients(days: ProgrammeDays, sums: AdherenceSums): void {
+  const lastSeen = new Int32Array(sums.clientsPerCalendarWeek.length).fill(-1)
+  for (const { client, from, until } of days.stretches) {
+    const last = Math.floor((until - sums.firstMonday) / 7)
+    for (let week = Math.floor((from - sums.firstMonday) / 7); week <= last; week++) {
+      if (lastSeen[week] === client) continue
+      lastSeen[week] = client
+      sums.clientsPerCalendarWeek[week]!++
+    }
+  }
 }
 
 /**

@@ -11,6 +11,8 @@ export interface WeekAdherence extends AdherenceFigures {
   readonly monday: Day | null
   /** Lines with a day in the week. */
   readonly lines: number
+  /** Clients with a line-day in a calendar week; null for a programme week. */
+  readonly clients: number | null
 }
 
 /** One client in one week counted from the client's own first programme day. */
@@ -24,22 +26,28 @@ export interface ClientWeekAdherence extends AdherenceFigures {
   readonly sideRatio: number | null
 }
 
-function weeks(table: Float64Array, monday: (week: number) => Day | null): WeekAdherence[] {
+function weeks(
+  table: Float64Array,
+  of: (week: number) => Pick<WeekAdherence, 'monday' | 'clients'>,
+): WeekAdherence[] {
   const rows: WeekAdherence[] = []
   for (let week = 0; week < table.length / SUMS; week++) {
     const lines = table[week * SUMS + SUM.lines]!
-    if (lines > 0) rows.push({ week, monday: monday(week), lines, ...figuresOf(table, week) })
+    if (lines > 0) rows.push({ week, ...of(week), lines, ...figuresOf(table, week) })
   }
   return rows
 }
 
 /** By calendar week, from Monday; weeks in which no line runs are left out. */
 export const calendarWeeks = (sums: AdherenceSums): WeekAdherence[] =>
-  weeks(sums.perCalendarWeek, (week) => sums.firstMonday + 7 * week)
+  weeks(sums.perCalendarWeek, (week) => ({
+    monday: sums.firstMonday + 7 * week,
+    clients: sums.clientsPerCalendarWeek[week]!,
+  }))
 
 /** By programme week: week 0 is a line's first seven days. */
 export const programmeWeeks = (sums: AdherenceSums): WeekAdherence[] =>
-  weeks(sums.perProgrammeWeek, () => null)
+  weeks(sums.perProgrammeWeek, () => ({ monday: null, clients: null }))
 
 /** By client and week from the client's start; weeks without a line-day are left out. */
 export function clientWeeks(days: ProgrammeDays, sums: AdherenceSums): ClientWeekAdherence[] {
