@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { Command } from 'commander'
+import { registerRun } from './commands/run.ts'
 import { UserError } from './errors.ts'
 import { VERSION } from './version.ts'
 
@@ -9,6 +10,8 @@ const program = new Command('waneline')
   )
   .version(VERSION)
   .showHelpAfterError('(waneline --help lists the commands)')
+
+registerRun(program)
 
 try {
   await program.parseAsync()

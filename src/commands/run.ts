@@ -1,0 +1,143 @@
+import { readFileSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import type { Command } from 'commander'
+import { parse } from 'yaml'
+import { UserError } from '../errors.ts'
+import { writeWhole } from '../files.ts'
+import { checkTypes } from '../notebook/check-types.ts'
+import type { DeclaredParameter } from '../notebook/collector.ts'
+import { pageHtml } from '../notebook/html/page.ts'
+import { flagOf } from '../notebook/parameters.ts'
+import { describeNotebook, type RunOptions, readNotebook, runNotebook } from '../notebook/run.ts'
+
+interface Options {
+  readonly out: string
+  readonly params?: string
+  readonly check: boolean
+  readonly code: boolean
+  readonly help?: boolean
+}
+
+const nameOf = (flag: string): string => flag.replace(/-([a-z])/g, (_, c: string) => c.toUpperCase())
+
+/** `--as-of 2026-06-30 --seed=7 --quiet` as names and texts; a flag without a value is true. */
+export function parseFlags(words: readonly string[]): Record<string, string> {
+  const given: Record<string, string> = {}
+  for (let i = 0; i < words.length; i++) {
+    const m = /^--([a-z][a-z0-9-]*)(?:=([\s\S]*))?$/.exec(words[i]!)
+    if (!m)
+      throw new UserError(
+        `Cannot read "${words[i]}". Parameters are given as --name value; waneline run NOTEBOOK --help lists them.`,
+        { exitCode: 2 },
+      )
+    const next = words[i + 1]
+    if (m[2] !== undefined) given[nameOf(m[1]!)] = m[2]
+    else if (next !== undefined && !next.startsWith('--')) {
+      given[nameOf(m[1]!)] = next
+      i++
+    } else given[nameOf(m[1]!)] = 'true'
+  }
+  return given
+}
+
+function fromFile(path: string): Record<string, unknown> {
+  let text: string
+  try {
+    text = readFileSync(path, 'utf8')
+  } catch (cause) {
+    throw new UserError(
+      `Cannot read the parameter file ${path}. Give a YAML file, such as "asOf: 2026-06-30".`,
+      {
+        exitCode: 2,
+        cause,
+      },
+    )
+  }
+  try {
+    const values: unknown = parse(text, { schema: 'core' })
+    if (typeof values === 'object' && values !== null && !Array.isArray(values))
+      return values as Record<string, unknown>
+  } catch (cause) {
+    throw new UserError(`${path} is not YAML: ${cause instanceof Error ? cause.message : cause}`, {
+      exitCode: 2,
+      cause,
+    })
+  }
+  throw new UserError(`${path} must hold one "name: value" a line.`, { exitCode: 2 })
+}
+
+/** Values by flag, then file, each with where it came from. The notebook itself looks into the environment for the rest. */
+export function gather(flags: Readonly<Record<string, string>>, file: string | undefined): RunOptions {
+  const given: Record<string, unknown> = {}
+  const origin: Record<string, string> = {}
+  for (const [name, value] of Object.entries(file === undefined ? {} : fromFile(file))) {
+    given[nameOf(name)] = value
+    origin[nameOf(name)] = `${name} in ${file}`
+  }
+  for (const [name, value] of Object.entries(flags)) {
+    given[name] = value
+    origin[name] = `--${flagOf(name)}`
+  }
+  return { given, origin }
+}
+
+function parameterHelp(path: string, declared: readonly DeclaredParameter[]): string {
+  const flags = declared.map((d) => `--${flagOf(d.name)} <${d.type}>`)
+  const width = Math.max(0, ...flags.map((f) => f.length))
+  const lines = declared.map(
+    (d, i) =>
+      `  ${flags[i]!.padEnd(width)}  ${d.description}${d.default !== null ? ` (default: ${d.default})` : d.required ? ' (must be given)' : ''}`,
+  )
+  return `Parameters of ${basename(path)}:\n${lines.join('\n') || '  none'}\n`
+}
+
+const EXAMPLES = `
+Every parameter that a notebook declares is a flag; the environment (WANELINE_AS_OF=…) and a YAML file (--params) set it too.
+
+Examples:
+  waneline run notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --out reports
+  waneline run notebooks/caseload-review.ts --help      the notebook's own parameters
+  waneline run my-question.ts --params june.yaml --no-code
+`
+
+async function run(path: string, options: Options, command: Command): Promise<void> {
+  const words = command.args.slice(1)
+  if (options.help) {
+    process.stdout.write(command.helpInformation())
+    process.stdout.write(`\n${parameterHelp(path, await describeNotebook(path))}${EXAMPLES}`)
+    return
+  }
+  const { file, source } = readNotebook(path)
+  if (options.check) checkTypes(file, path, source)
+  const page = await runNotebook(path, gather(parseFlags(words), options.params))
+  const target = join(options.out, `${basename(path).replace(/\.[^.]+$/, '')}.html`)
+  await writeWhole([{ path: target, content: await pageHtml(page, { code: options.code }) }])
+  process.stdout.write(`${target}\n`)
+}
+
+/** `waneline run NOTEBOOK`. */
+export function registerRun(program: Command): void {
+  program
+    .command('run')
+    .summary('run a notebook and write its page')
+    .description('Runs a notebook from the top in a fresh process and writes one self-contained HTML page.')
+    .argument('[notebook]', 'a TypeScript file')
+    .argument('[parameters...]', "the notebook's own parameters, as --name value")
+    .option('--out <folder>', 'where the page goes', 'reports')
+    .option('--params <file>', 'YAML file of parameters')
+    .option('--no-check', 'skip the type check')
+    .option('--no-code', "leave the notebook's code out of the page")
+    .option('-h, --help', 'this help, with the parameters of the notebook named')
+    .helpOption(false)
+    .allowUnknownOption()
+    .action(
+      async (path: string | undefined, _words: readonly string[], options: Options, command: Command) => {
+        if (path === undefined || path.startsWith('-')) {
+          process.stdout.write(command.helpInformation() + EXAMPLES)
+          if (!options.help) throw new UserError('Name a notebook to run.', { exitCode: 2 })
+          return
+        }
+        await run(path, options, command)
+      },
+    )
+}

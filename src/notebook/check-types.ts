@@ -1,0 +1,41 @@
+import { dirname } from 'node:path'
+import ts from 'typescript'
+import { UserError } from '../errors.ts'
+import { excerpt } from './source.ts'
+
+const OPTIONS: ts.CompilerOptions = {
+  target: ts.ScriptTarget.ES2023,
+  lib: ['lib.es2023.d.ts'],
+  module: ts.ModuleKind.NodeNext,
+  moduleResolution: ts.ModuleResolutionKind.NodeNext,
+  moduleDetection: ts.ModuleDetectionKind.Force,
+  strict: true,
+  noEmit: true,
+  skipLibCheck: true,
+  allowImportingTsExtensions: true,
+  resolveJsonModule: true,
+  types: [],
+}
+
+/**
+ * Type-checks one notebook with what it imports; the errors of the notebook itself are reported, with its lines.
+ * @throws UserError with every error, each with a few lines of source
+ */
+export function checkTypes(file: string, path: string, source: string): void {
+  const program = ts.createProgram([file], {
+    ...OPTIONS,
+    customConditions: import.meta.url.endsWith('.ts') ? ['waneline-source'] : [],
+    typeRoots: [],
+    baseUrl: dirname(file),
+  })
+  const own = program.getSourceFile(file)
+  const errors = [...program.getSyntacticDiagnostics(own), ...program.getSemanticDiagnostics(own)]
+  if (errors.length === 0) return
+  const told = errors.map((d) => {
+    const line = d.start === undefined || !d.file ? 1 : d.file.getLineAndCharacterOfPosition(d.start).line + 1
+    return `${path}:${line}: ${ts.flattenDiagnosticMessageText(d.messageText, '\n  ')}\n\n${excerpt(source, line)}`
+  })
+  throw new UserError(
+    `${told.join('\n\n')}\n\nThe notebook does not pass its type check; nothing was run. --no-check runs it all the same.`,
+  )
+}

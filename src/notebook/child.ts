@@ -1,0 +1,73 @@
+/**
+ * The process in which a notebook runs: fresh, from the top, nothing kept from before. It gathers what the notebook
+ * shows and sends it to the runner, or the error with the notebook's own line.
+ */
+import { pathToFileURL } from 'node:url'
+import { UserError } from '../errors.ts'
+import {
+  beginCollecting,
+  type Collector,
+  type DeclaredParameter,
+  type InputFile,
+  type Shown,
+} from './collector.ts'
+import { Described } from './parameters.ts'
+import { lineInFile } from './show.ts'
+
+export interface ChildTask {
+  readonly notebook: string
+  readonly given: Readonly<Record<string, unknown>>
+  readonly origin: Readonly<Record<string, string>>
+  readonly describeOnly: boolean
+}
+
+export type ChildReport =
+  | {
+      readonly outcome: 'shown'
+      readonly shown: readonly Shown[]
+      readonly inputs: readonly InputFile[]
+      readonly declared: readonly DeclaredParameter[]
+      readonly values: Readonly<Record<string, string>>
+    }
+  | { readonly outcome: 'described'; readonly declared: readonly DeclaredParameter[] }
+  | {
+      readonly outcome: 'failed'
+      readonly name: string
+      readonly message: string
+      readonly line: number | null
+      readonly exitCode: number
+      readonly planned: boolean
+    }
+
+function reportOf(error: unknown, page: Collector): ChildReport {
+  if (error instanceof Described) return { outcome: 'described', declared: page.declared }
+  const known = error instanceof Error ? error : new Error(String(error))
+  const planned = known instanceof UserError || known.name === 'UserError'
+  return {
+    outcome: 'failed',
+    name: known.name,
+    message: known.message,
+    line: lineInFile(known.stack ?? '', page.notebook),
+    exitCode: planned && 'exitCode' in known ? Number(known.exitCode) : 1,
+    planned,
+  }
+}
+
+async function run(task: ChildTask): Promise<ChildReport> {
+  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {} }
+  beginCollecting(page)
+  try {
+    await import(pathToFileURL(task.notebook).href)
+  } catch (error) {
+    return reportOf(error, page)
+  }
+  if (task.describeOnly) return { outcome: 'described', declared: page.declared }
+  const { shown, inputs, declared, values } = page
+  return { outcome: 'shown', shown, inputs, declared, values }
+}
+
+Error.stackTraceLimit = 100
+process.once('message', async (task: ChildTask) => {
+  const report = await run(task)
+  process.send?.(report, undefined, undefined, () => process.disconnect?.())
+})

@@ -1,0 +1,93 @@
+import * as vega from 'vega'
+import { type LoggerInterface, parse, resetSVGDefIds, View } from 'vega'
+import { expressionInterpreter } from 'vega-interpreter'
+import { compile } from 'vega-lite'
+import { type Chart, type ChartSpec, checkSpec, THEME } from '../charts/index.ts'
+
+/**
+ * Widths of printable ASCII in a common sans serif (Helvetica, Adobe font metrics AFM 1990, thousandths of an em).
+ * Without a canvas Vega guesses 0.8 em a letter, which is half as wide again as the letters are, and cuts labels short.
+ */
+const WIDTHS: readonly number[] = [
+  278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
+  556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278,
+  500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469,
+  556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500,
+  278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+]
+/** A little room, since the reader's font may be wider. */
+const ROOM = 1.06
+
+const textWidth = (text: string, size: number): number => {
+  let sum = 0
+  for (const letter of text) sum += WIDTHS[letter.charCodeAt(0) - 32] ?? 600
+  return (sum * size * ROOM) / 1000
+}
+
+interface TextItem {
+  readonly fontSize?: number
+  readonly text?: unknown
+  /** Widest the text may become before it is cut. */
+  readonly limit?: number
+}
+
+// Vega re-exports this hook of its scene graph, but its types leave it out.
+const { textMetrics } = vega as unknown as {
+  textMetrics: { width: (item: TextItem, text?: unknown) => number }
+}
+textMetrics.width = (item, text) => {
+  const width = textWidth(String(text ?? item.text ?? ''), item.fontSize ?? 11)
+  return item.limit ? Math.min(item.limit, width) : width
+}
+
+/** A drawing that warns is a fault of its specification. */
+export class ChartFault extends Error {
+  override readonly name = 'ChartFault'
+}
+
+/**
+ * Draws a specification to SVG, by the interpreter alone. Ids within are made unique by `prefix`.
+ * @throws ChartFault that names the chart where the specification names data it does not hold, or draws with a warning
+ */
+export async function drawSvg(spec: ChartSpec, title: string, prefix: string): Promise<string> {
+  const faults = checkSpec(spec)
+  const note = (...words: readonly unknown[]): LoggerInterface => {
+    faults.push(words.join(' '))
+    return logger
+  }
+  const logger = {
+    level: () => logger,
+    warn: note,
+    error: note,
+    info: () => logger,
+    debug: () => logger,
+  } as LoggerInterface
+  if (faults.length === 0) {
+    resetSVGDefIds()
+    const { spec: vegaSpec } = compile(spec, { config: THEME, logger })
+    const view = new View(parse(vegaSpec, undefined, { ast: true }), {
+      renderer: 'none',
+      expr: expressionInterpreter,
+      logger,
+    })
+    const svg = await view.toSVG()
+    view.finalize()
+    if (faults.length === 0) return uniqueIds(svg, prefix)
+  }
+  throw new ChartFault(`The chart "${title}" cannot be drawn as it is: ${faults.join('; ')}.`)
+}
+
+const uniqueIds = (svg: string, prefix: string): string =>
+  svg.replace(/id="([\w-]+)"/g, `id="${prefix}$1"`).replace(/url\(#([\w-]+)\)/g, `url(#${prefix}$1)`)
+
+/** Both layouts of a chart, or null where there is nothing to draw. */
+export async function drawChart(
+  chart: Chart,
+  prefix: string,
+): Promise<{ readonly wide: string; readonly narrow: string } | null> {
+  if (!chart.spec || !chart.narrow) return null
+  return {
+    wide: await drawSvg(chart.spec, chart.title, `${prefix}w-`),
+    narrow: await drawSvg(chart.narrow, chart.title, `${prefix}n-`),
+  }
+}

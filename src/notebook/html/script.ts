@@ -1,0 +1,47 @@
+/**
+ * What a page does beyond being read, all of it also there without: tables sort and search, marks of a chart say their
+ * record under the pointer, and links to a place within a fold open the fold.
+ */
+export const SCRIPT = `
+(()=>{'use strict'
+document.documentElement.classList.add('scripted')
+const collator=new Intl.Collator('en',{numeric:true})
+for(const box of document.querySelectorAll('.tablebox')){
+ const table=box.querySelector('table'),body=table.tBodies[0],rows=[...body.rows]
+ const value=(row,i)=>{const c=row.cells[i];return c.dataset.v!==undefined?Number(c.dataset.v):c.textContent}
+ ;[...table.tHead.rows[0].cells].forEach((th,i)=>{
+  const button=document.createElement('button');button.type='button';button.textContent=th.textContent;th.textContent='';th.append(button)
+  button.addEventListener('click',()=>{
+   const down=th.getAttribute('aria-sort')==='ascending'
+   for(const other of table.tHead.rows[0].cells)other.removeAttribute('aria-sort')
+   th.setAttribute('aria-sort',down?'descending':'ascending')
+   const sorted=rows.slice().sort((a,b)=>{const x=value(a,i),y=value(b,i)
+    if(x==='')return 1;if(y==='')return -1
+    const o=typeof x==='number'&&typeof y==='number'?x-y:collator.compare(String(x),String(y));return down?-o:o})
+   body.append(...sorted)})})
+ if('search' in box.dataset){
+  const tools=document.createElement('div');tools.className='tools'
+  const label=document.createElement('label');label.textContent='Search '
+  const input=document.createElement('input');input.type='search';label.append(input)
+  const count=document.createElement('span');count.setAttribute('role','status');count.textContent=rows.length+' rows'
+  tools.append(label,count);box.prepend(tools)
+  input.addEventListener('input',()=>{const q=input.value.toLowerCase();let n=0
+   for(const row of rows){const hit=row.textContent.toLowerCase().includes(q);row.hidden=!hit;if(hit)n++}
+   count.textContent=n+' of '+rows.length+' rows'})}}
+const tip=document.createElement('div');tip.id='tip';tip.hidden=true;tip.setAttribute('aria-hidden','true');document.body.append(tip)
+const place=(x,y)=>{tip.style.left=Math.min(x+14,innerWidth-tip.offsetWidth-8)+'px';tip.style.top=Math.max(8,y-tip.offsetHeight-10)+'px'}
+document.addEventListener('pointermove',e=>{
+ const mark=e.target instanceof Element&&e.target.closest('.drawing [aria-roledescription][aria-label]')
+ const text=mark&&!/axis|legend/.test(mark.getAttribute('aria-roledescription'))&&mark.getAttribute('aria-label')
+ if(!text){tip.hidden=true;return}
+ tip.textContent=text;tip.hidden=false;place(e.clientX,e.clientY)})
+const reveal=()=>{let id;try{id=decodeURIComponent(location.hash.slice(1))}catch{return}
+ const at=id&&document.getElementById(id);if(!at)return
+ for(let up=at.parentElement;up;up=up.parentElement)if(up.tagName==='DETAILS')up.open=true
+ at.scrollIntoView()}
+addEventListener('hashchange',reveal);if(location.hash)reveal()
+let opened=[]
+addEventListener('beforeprint',()=>{opened=[...document.querySelectorAll('details.print:not([open])')];for(const d of opened)d.open=true})
+addEventListener('afterprint',()=>{for(const d of opened)d.open=false})
+})()
+`

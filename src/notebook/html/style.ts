@@ -1,0 +1,94 @@
+/** The page's own look: paper, ink and one marsh green; red only where a person must look today. */
+export const STYLE = `
+:root{color-scheme:light dark;--paper:#fbfaf6;--card:#ffffff;--ink:#1d2327;--soft:#566068;--line:#d9dcd6;--accent:#0e5a4f;--accent-soft:#e3efea;--urgent:#9b1c31;--urgent-soft:#fbe9eb;--caution:#6d4a00;--caution-soft:#fbf1d8;--measure:46rem;--serif:Charter,"Bitstream Charter","Iowan Old Style","Source Serif Pro",Georgia,serif;--sans:Inter,"Segoe UI",system-ui,-apple-system,"Helvetica Neue",Arial,sans-serif}
+@media (prefers-color-scheme:dark){:root{--paper:#14181a;--card:#1c2225;--ink:#e9ece9;--soft:#a8b1b3;--line:#384144;--accent:#7fcdb9;--accent-soft:#1d322d;--urgent:#ff9aa6;--urgent-soft:#3a1d22;--caution:#f0cf7f;--caution-soft:#352c16}}
+*{box-sizing:border-box}
+html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
+@media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
+body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans)}
+a{color:var(--accent);text-underline-offset:.15em}
+a:focus-visible,button:focus-visible,summary:focus-visible,input:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:3px}
+.skip{position:absolute;left:-999rem}
+.skip:focus{left:1rem;top:1rem;z-index:9;background:var(--card);padding:.5rem 1rem}
+header.top{border-bottom:1px solid var(--line);background:var(--card)}
+.wrap{max-width:72rem;margin:0 auto;padding:0 clamp(1rem,4vw,2.5rem)}
+header.top .wrap{padding-top:1.6rem;padding-bottom:1.2rem}
+h1,h2,h3,h4{font-family:var(--serif);line-height:1.2;font-weight:600;text-wrap:balance}
+h1{font-size:clamp(1.7rem,1.2rem + 2vw,2.5rem);margin:0 0 .3rem}
+h2{font-size:1.55rem;margin:3rem 0 .6rem;padding-top:.8rem;border-top:2px solid var(--accent)}
+h3{font-size:1.15rem;margin:1.8rem 0 .3rem}
+p,ul,ol{max-width:var(--measure);margin:.5rem 0 1rem}
+.meta{color:var(--soft);margin:0;font-size:.92rem}
+nav.contents{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--line)}
+nav.contents .wrap{display:flex;gap:.3rem 1.2rem;flex-wrap:nowrap;overflow-x:auto;padding-top:.6rem;padding-bottom:.6rem;scrollbar-width:thin}
+nav.contents a{white-space:nowrap;text-decoration:none;font-size:.92rem;padding:.15rem 0;border-bottom:2px solid transparent}
+nav.contents a:hover{border-color:var(--accent)}
+main{padding:1.2rem 0 3rem}
+.tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(10.5rem,100%),1fr));gap:.8rem;margin:1rem 0 1.4rem;padding:0;max-width:none;list-style:none}
+.tile{background:var(--card);border:1px solid var(--line);border-top:3px solid var(--accent);border-radius:6px;padding:.7rem .9rem;display:flex;flex-direction:column}
+.tile .label{font-size:.86rem;color:var(--soft);line-height:1.3}
+.tile .value{font:600 1.75rem/1.2 var(--serif);margin:.15rem 0;font-variant-numeric:tabular-nums lining-nums}
+.tile .interval,.tile .note{font-size:.84rem;color:var(--soft);line-height:1.35}
+.notice{border-left:4px solid var(--accent);background:var(--accent-soft);padding:.7rem 1rem;margin:1rem 0;border-radius:0 6px 6px 0;max-width:56rem}
+.notice strong.head{display:block}
+.notice p{margin:.25rem 0 0}
+.notice.urgent{border-color:var(--urgent);background:var(--urgent-soft)}
+.notice.urgent strong.head{color:var(--urgent)}
+.notice.caution{border-color:var(--caution);background:var(--caution-soft)}
+.notice.caution strong.head{color:var(--caution)}
+ol.entries{list-style:none;padding:0;margin:.8rem 0;max-width:none;border-top:1px solid var(--line)}
+ol.entries>li{border-bottom:1px solid var(--line);padding:.65rem .2rem .65rem .9rem;border-left:4px solid var(--line);display:grid;grid-template-columns:minmax(7rem,11rem) 1fr;gap:.1rem 1.2rem}
+ol.entries>li.urgent{border-left-color:var(--urgent)}
+ol.entries>li.caution{border-left-color:var(--caution)}
+ol.entries .who{font-weight:650;overflow-wrap:anywhere}
+ol.entries .flag{display:block;font-size:.78rem;font-weight:650;color:var(--urgent)}
+ol.entries .why{font-weight:550}
+ol.entries ul{margin:.15rem 0 0;padding-left:1.1rem;color:var(--soft);font-size:.9rem}
+:target{background:var(--accent-soft);outline:2px solid var(--accent)}
+.grid{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(29rem,100%),1fr));gap:0 2.2rem;align-items:start}
+.grid>*{min-width:0}
+figure{margin:1.6rem 0 2rem;min-width:0;break-inside:avoid}
+figure .finding{font:600 1.15rem/1.3 var(--serif);margin:0;max-width:var(--measure)}
+figure .who{color:var(--soft);font-size:.9rem;margin:.1rem 0 .5rem}
+figure .reading{color:var(--soft);font-size:.88rem;margin:.3rem 0 .4rem;max-width:var(--measure)}
+figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
+.drawing{container-type:inline-size}
+.drawing svg{display:block;max-width:100%;height:auto}
+.drawing .narrow{display:none}
+@container (max-width:480px){.drawing .wide{display:none}.drawing .narrow{display:block}}
+.scroll{overflow-x:auto;max-width:100%}
+table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums lining-nums;min-width:min(100%,24rem)}
+caption{text-align:left;font-weight:600;padding:.3rem 0}
+th,td{padding:.32rem .8rem .32rem 0;border-bottom:1px solid var(--line);text-align:left;vertical-align:top;overflow-wrap:break-word}
+td{max-width:28rem}
+th{font-weight:600;color:var(--soft);border-bottom-color:var(--soft);vertical-align:bottom}
+.n{text-align:right}
+th button{all:unset;cursor:pointer;font-weight:600}
+th button:focus-visible{outline:3px solid var(--accent)}
+th[aria-sort=ascending] button::after{content:" \\2191"}
+th[aria-sort=descending] button::after{content:" \\2193"}
+.tools{display:none;gap:.6rem;align-items:center;margin:.3rem 0;font-size:.9rem}
+.scripted .tools{display:flex;flex-wrap:wrap}
+.tools input,.tools button{font:inherit;color:inherit;background:var(--card);border:1px solid var(--soft);border-radius:4px;padding:.2rem .5rem;min-height:1.75rem}
+details{margin:.4rem 0 1rem}
+summary{cursor:pointer;color:var(--accent);font-size:.92rem;width:fit-content;padding:.15rem 0}
+pre{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:6px;padding:.8rem;font:.82rem/1.5 ui-monospace,"SF Mono",Menlo,Consolas,monospace}
+code{font-family:ui-monospace,"SF Mono",Menlo,Consolas,monospace;font-size:.9em}
+fieldset.choice{border:0;padding:.5rem 0;margin:.6rem 0;display:flex;flex-wrap:wrap;gap:.35rem .5rem;align-items:center}
+fieldset.choice legend{float:left;font-weight:600;margin-right:.6rem;padding:0}
+fieldset.choice input{position:absolute;opacity:0}
+fieldset.choice label{border:1px solid var(--soft);border-radius:999px;padding:.2rem .8rem;cursor:pointer;font-size:.92rem}
+fieldset.choice input:checked+label{background:var(--accent);border-color:var(--accent);color:var(--paper)}
+fieldset.choice input:focus-visible+label{outline:3px solid var(--accent);outline-offset:2px}
+#tip{position:fixed;z-index:9;pointer-events:none;background:var(--ink);color:var(--paper);padding:.25rem .55rem;border-radius:4px;font-size:.85rem;max-width:18rem}
+#tip[hidden]{display:none}
+footer{border-top:1px solid var(--line);color:var(--soft);font-size:.88rem;padding:1.2rem 0 3rem}
+footer h2{border:0;margin:0 0 .4rem;padding:0;font-size:1.1rem;color:var(--ink)}
+footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem;word-break:break-all;max-width:22rem}
+@media (max-width:34rem){ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
+nav.contents,.skip,.tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
+body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
+.drawing .wide{display:block!important}.drawing .narrow{display:none!important}.drawing svg{max-width:100%}
+details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}
+`

@@ -1,0 +1,56 @@
+import type { CellValue, TableBlock } from '../blocks.ts'
+import { escapeHtml } from './escape.ts'
+
+/** A number as a reader would write it: thousands set apart, a true minus. */
+export function numberText(value: number, decimals: number): string {
+  const [whole = '', fraction] = Math.abs(value).toFixed(decimals).split('.')
+  const spaced = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, '\u202f') : whole
+  const text = fraction === undefined ? spaced : `${spaced}.${fraction}`
+  return value < 0 && Number(Math.abs(value).toFixed(decimals)) !== 0 ? `\u2212${text}` : text
+}
+
+/** What a cell shows. */
+export function cellText(value: CellValue | undefined, format: string, decimals: number): string {
+  if (value === null || value === undefined) return ''
+  if (typeof value === 'number')
+    return format === 'percent'
+      ? `${numberText(100 * value, decimals)} %`
+      : format === 'number'
+        ? numberText(value, decimals)
+        : String(value)
+  if (typeof value === 'boolean') return value ? 'yes' : 'no'
+  return typeof value === 'string' ? value : value.text
+}
+
+const cellHtml = (value: CellValue | undefined, format: string, decimals: number): string => {
+  const text = escapeHtml(cellText(value, format, decimals))
+  return typeof value === 'object' && value !== null && value.href.startsWith('#')
+    ? `<a href="${escapeHtml(value.href)}">${text}</a>`
+    : text
+}
+
+/** Rows from which on a table gets a search box, and those that stand below a fold. */
+const SEARCHABLE = 12
+
+export function tableHtml(block: TableBlock): string {
+  const { columns, rows, caption } = block
+  const numeric = (format: string): string => (format === 'text' ? '' : ' class="n"')
+  const head = columns.map((c) => `<th scope="col"${numeric(c.format)}>${escapeHtml(c.label)}</th>`).join('')
+  const body = rows
+    .map((row, i) => {
+      const id = block.rowIds?.[i]
+      const cells = columns
+        .map((c) => {
+          const value = row[c.field]
+          const sort = typeof value === 'number' ? ` data-v="${value}"` : ''
+          return `<td${numeric(c.format)}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
+        })
+        .join('')
+      return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}>${cells}</tr>`
+    })
+    .join('\n')
+  const name = caption || 'table'
+  return `<div class="tablebox"${rows.length >= SEARCHABLE ? ' data-search' : ''}><div class="scroll" tabindex="0" role="region" aria-label="${escapeHtml(name)}"><table>${
+    caption ? `<caption>${escapeHtml(caption)}</caption>` : ''
+  }<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div></div>`
+}

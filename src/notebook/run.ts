@@ -1,0 +1,167 @@
+import { fork } from 'node:child_process'
+import { createHash } from 'node:crypto'
+import { readFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { basename, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { UserError } from '../errors.ts'
+import { VERSION } from '../version.ts'
+import type { Block } from './blocks.ts'
+import type { ChildReport, ChildTask } from './child.ts'
+import type { DeclaredParameter, Shown } from './collector.ts'
+import type { Page, PageCell } from './page.ts'
+import { type Cell, cellsOf, excerpt } from './source.ts'
+
+/** True where the toolkit runs from its TypeScript source. */
+const FROM_SOURCE = import.meta.url.endsWith('.ts')
+
+export interface RunOptions {
+  /** Parameter values by name, and where each came from. */
+  readonly given: Readonly<Record<string, unknown>>
+  readonly origin: Readonly<Record<string, string>>
+}
+
+/** Reads a notebook's source, or says what is wrong with the path. */
+export function readNotebook(path: string): { readonly file: string; readonly source: string } {
+  const file = resolve(path)
+  try {
+    return { file, source: readFileSync(file, 'utf8') }
+  } catch (cause) {
+    throw new UserError(
+      `There is no notebook ${path}. Name a TypeScript file, such as notebooks/caseload-review.ts.`,
+      {
+        exitCode: 2,
+        cause,
+      },
+    )
+  }
+}
+
+function runChild(task: ChildTask): Promise<ChildReport> {
+  const here = fileURLToPath(new URL(FROM_SOURCE ? './child.ts' : './child.js', import.meta.url))
+  const loader = createRequire(import.meta.url).resolve('tsx')
+  return new Promise((settle, reject) => {
+    const child = fork(here, [], {
+      execArgv: ['--import', loader, ...(FROM_SOURCE ? ['--conditions=waneline-source'] : [])],
+      serialization: 'advanced',
+      stdio: ['ignore', 'inherit', 'inherit', 'ipc'],
+    })
+    let report: ChildReport | null = null
+    child.once('error', reject)
+    child.once('message', (message) => {
+      report = message as ChildReport
+    })
+    child.once('exit', (code, signal) => {
+      if (report) settle(report)
+      else
+        reject(
+          new UserError(
+            `The notebook's process ended (${signal ?? `exit code ${code}`}) before the notebook did. If it ran out of memory, run fewer clients or give Node more with NODE_OPTIONS=--max-old-space-size=8192.`,
+          ),
+        )
+    })
+    child.send(task)
+  })
+}
+
+/** The parameters that a notebook declares, for help. Nothing after the declaration is run. */
+export async function describeNotebook(path: string): Promise<readonly DeclaredParameter[]> {
+  const { file, source } = readNotebook(path)
+  const report = await runChild({ notebook: file, given: {}, origin: {}, describeOnly: true })
+  if (report.outcome === 'failed') throw failure(report, path, source)
+  return report.declared
+}
+
+function failure(
+  { name, message, line, exitCode, planned }: Extract<ChildReport, { outcome: 'failed' }>,
+  path: string,
+  source: string,
+): UserError {
+  const where = line === null ? path : `${path}:${line}`
+  const lines = line === null ? '' : `\n\n${excerpt(source, line)}`
+  const what = planned || name === 'Error' ? message : `${name}: ${message}`
+  return new UserError(`${what}\n\nThe notebook stopped at ${where}; no page was written.${lines}`, {
+    exitCode: exitCode || 1,
+  })
+}
+
+/** Prose and shown blocks of one cell: prose stands before what was shown from a later line. */
+function blocksOf(cell: Cell, shown: readonly Shown[]): Block[] {
+  const blocks: Block[] = []
+  const prose = [...cell.prose]
+  for (const { line, block } of shown) {
+    while (prose.length > 0 && prose[0]!.line < line)
+      blocks.push({ kind: 'markdown', text: prose.shift()!.text })
+    blocks.push(block)
+  }
+  for (const { text } of prose) blocks.push({ kind: 'markdown', text })
+  return blocks
+}
+
+function pageCells(source: string, shown: readonly Shown[]): PageCell[] {
+  return cellsOf(source).map((cell) => ({
+    title: cell.title,
+    code: cell.code,
+    blocks: blocksOf(
+      cell,
+      shown.filter(({ line }) => line >= cell.from && line <= cell.to),
+    ),
+  }))
+}
+
+/** The first heading of the prose, or the file's name. */
+function titleOf(cells: readonly PageCell[], file: string): string {
+  for (const { blocks } of cells)
+    for (const block of blocks) {
+      const heading = block.kind === 'markdown' ? /^#\s+(.+)$/m.exec(block.text) : null
+      if (heading) return heading[1]!.trim()
+    }
+  return basename(file).replace(/\.[^.]+$/, '')
+}
+
+const versionOf = (name: string): string => {
+  const require = createRequire(import.meta.url)
+  const [path] = require.resolve.paths(name) ?? []
+  for (const folder of require.resolve.paths(name) ?? [path ?? ''])
+    try {
+      return (JSON.parse(readFileSync(resolve(folder, name, 'package.json'), 'utf8')) as { version: string })
+        .version
+    } catch {
+      // not in this folder: look in the next
+    }
+  return 'not found'
+}
+
+/** The packages whose version may change a number or a picture on a page. */
+const NAMED = ['arquero', 'simple-statistics', 'vega', 'vega-lite', 'typescript', 'tsx']
+
+export const versions = (): Record<string, string> => ({
+  waneline: VERSION,
+  node: process.versions.node,
+  ...Object.fromEntries(NAMED.map((name) => [name, versionOf(name)])),
+})
+
+export const sha256 = (bytes: string | Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
+
+/**
+ * Runs a notebook from the top in a fresh process and gives the page it makes.
+ * @throws UserError with the notebook's own line, a few lines of its source, and the sentence that helps
+ */
+export async function runNotebook(path: string, { given, origin }: RunOptions): Promise<Page> {
+  const { file, source } = readNotebook(path)
+  const report = await runChild({ notebook: file, given, origin, describeOnly: false })
+  if (report.outcome === 'failed') throw failure(report, path, source)
+  if (report.outcome === 'described') throw new Error('A run that was not asked to describe did so.')
+  const cells = pageCells(source, report.shown)
+  return {
+    title: titleOf(cells, file),
+    cells,
+    provenance: {
+      notebook: basename(file),
+      notebookSha256: sha256(source),
+      parameters: report.declared.map((d) => ({ ...d, value: report.values[d.name] ?? '' })),
+      inputs: [...report.inputs].sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : 0)),
+      versions: versions(),
+    },
+  }
+}
