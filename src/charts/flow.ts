@@ -2,7 +2,7 @@ import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
 import { count } from './words.ts'
 
-export interface FlowStage {
+export interface FlowChartStage {
   /** "enrolled", "with a programme", "with a baseline", "analysed". */
   readonly stage: string
   readonly clients: number
@@ -11,7 +11,7 @@ export interface FlowStage {
 }
 
 /** From enrolled to analysed: how many are left at each stage, and why the others are not. */
-export function flowChart(stages: readonly FlowStage[]): Chart {
+export function flowChart(stages: readonly FlowChartStage[]): Chart {
   const rows = stages.map((s, order) => ({
     stage: s.stage,
     order,
