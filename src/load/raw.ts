@@ -1,4 +1,5 @@
-import type { Column, Records } from '../records/index.ts'
+import type { Column } from '../records/index.ts'
+import type { Kind } from './guide/guide.ts'
 
 /**
  * One table as a file has it, before anything is made of it: every format reader ends here, and everything after
@@ -20,7 +21,7 @@ export interface RawTable {
    */
   readonly recordOf?: ArrayLike<number>
   /** Which of the five tables this is, where the format itself says so (FHIR). */
-  readonly holds?: Exclude<keyof Records, 'problems'>
+  readonly holds?: Kind
   /** FHIR Patients: the server's references to them, and the clinic's code each stands for. */
   readonly references?: ReadonlyMap<string, string>
   /** One column a heading, each of `length` codes. An absent cell is the empty text. */

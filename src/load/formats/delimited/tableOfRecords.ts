@@ -151,7 +151,9 @@ export class TableOfRecords {
 
 /** Cut to the length that is kept, never through the middle of a character; a mark at the start of the line is no text. */
 const firstCharacters = (text: string): string =>
-  (text.startsWith('\ufeff') ? text.slice(1) : text).slice(0, RAGGED_TEXT_LENGTH).toWellFormed()
+  (text.startsWith('\ufeff') ? text.slice(1) : text)
+    .slice(0, RAGGED_TEXT_LENGTH)
+    .replace(/[\ud800-\udbff]$/, '')
 
 function shiftAt(record: number, from: readonly number[], shift: readonly number[]): number {
   let low = 0

@@ -1,0 +1,86 @@
+import type { Records } from '../../records/index.ts'
+import { readAssessments } from './assessments.ts'
+import { ClientList, readClients } from './clients.ts'
+import type { FoundProblem, Reckoning, TableJob } from './job.ts'
+import { readProgrammes } from './programmes.ts'
+import {
+  withoutDuplicateAssessments,
+  withoutDuplicateClients,
+  withoutDuplicateProgrammes,
+} from './rowDuplicates.ts'
+import { dropDuplicateSessions } from './sessionDuplicates.ts'
+import { SessionStore } from './sessionStore.ts'
+import { SessionReader } from './sessions.ts'
+import { UnreadReactions } from './unreadReactions.ts'
+
+export interface Assembled extends Records {
+  readonly problems: readonly FoundProblem[]
+}
+
+/**
+ * The five tables from all raw ones. Clients first, since every other record must name one; then each kind in the order
+ * of files and records; duplicates last, since they are judged over all files.
+ */
+export function assemble(jobs: readonly TableJob[], reckoning: Reckoning): Assembled {
+  const { log } = reckoning
+  const of = (kind: TableJob['plan']['kind']): TableJob[] => jobs.filter((job) => job.plan.kind === kind)
+  const clientJobs = of('clients')
+  const found = withoutDuplicateClients(
+    clientJobs.flatMap((job) => readClients(job, reckoning)),
+    log,
+  )
+  const list = new ClientList(clientJobs.length > 0 ? found : null)
+  const assessments = withoutDuplicateAssessments(
+    of('assessments').flatMap((job) => readAssessments(job, list, reckoning)),
+    log,
+  )
+  const programmes = withoutDuplicateProgrammes(
+    of('programmes').flatMap((job) => readProgrammes(job, list, reckoning)),
+    log,
+  )
+  const unread = new UnreadReactions()
+  const sessions = assembleSessions(of('sessions'), list, reckoning, unread)
+  return {
+    clients: clientJobs.length > 0 ? found : list.ids.values.map(unknownButForId),
+    assessments,
+    programmes,
+    sessions,
+    problems: log.problems,
+    unreadReactions: unread.found,
+  }
+}
+
+function assembleSessions(
+  jobs: readonly TableJob[],
+  clients: ClientList,
+  reckoning: Reckoning,
+  unread: UnreadReactions,
+): Records['sessions'] {
+  const store = new SessionStore()
+  const readers = jobs.map((job) => {
+    const reader = new SessionReader(job, store, clients, reckoning, unread)
+    reader.read()
+    return reader
+  })
+  const { columns, rowOf } = store.finish()
+  const dropped = dropDuplicateSessions({ columns, rowOf, store }, reckoning.log, (table, row) =>
+    readers[table]?.noteConflict(row),
+  )
+  return store.table(columns, dropped, clients)
+}
+
+/** A client of whom no file tells more than that records name it. */
+const unknownButForId = (client_id: string): Records['clients'][number] => ({
+  client_id,
+  birth_date: null,
+  gestation_weeks: null,
+  sex: null,
+  site: null,
+  clinician: null,
+  group: null,
+  enrolled_on: null,
+  discharged_on: null,
+  discharge_reason: null,
+  cautions: [],
+  research_consent: null,
+})

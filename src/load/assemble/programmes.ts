@@ -1,0 +1,127 @@
+import { type ProgrammeLine, type Stimulus, TARGETS, type Target } from '../../records/index.ts'
+import { BLANK, type FieldView, fieldView, problemCode, ruleOf } from '../fieldView.ts'
+import type { Field } from '../guide/guide.ts'
+import { Interner } from '../interner.ts'
+import { readStimulus } from '../interpret/index.ts'
+import type { PlannedGroup } from '../plan.ts'
+import { type Candidate, readRecords } from './assessments.ts'
+import type { ClientList } from './clients.ts'
+import { countEncoder, dateView, durationEncoder, encoder, groupColumnView } from './encoders.ts'
+import type { Reckoning, TableJob } from './job.ts'
+import { intensityEncoder } from './sessions.ts'
+import { BOTH, Subject, sideName } from './subject.ts'
+
+const MEASURES = ['sessions_per_day', 'reps_per_session', 'seconds_per_session', 'intensity'] as const
+type Measure = (typeof MEASURES)[number]
+
+/** The prescribed lines of one table. */
+export function readProgrammes(
+  job: TableJob,
+  clients: ClientList,
+  reckoning: Reckoning,
+): Candidate<ProgrammeLine>[] {
+  const { table, plan } = job
+  const { log } = reckoning
+  const subject = new Subject(job, clients, reckoning, 'starts_on')
+  const ends = dateView(table, plan, 'ends_on', Number.POSITIVE_INFINITY)
+  const numbers = new Interner<number | null>([null])
+  const stimuli = new Interner<Stimulus>()
+  const texts = new Interner<string>()
+  const stimulus = fieldView(table, plan, 'stimulus', encoder(stimuli, readStimulus))
+  const recordId = fieldView(table, plan, 'record_id', (text) => texts.codeOf(text))
+  const encoders = {
+    sessions_per_day: countEncoder(plan, numbers),
+    reps_per_session: countEncoder(plan, numbers),
+    seconds_per_session: durationEncoder(plan, numbers),
+    intensity: intensityEncoder(plan, numbers),
+  }
+  const groups = plan.groups.map((group) => ({
+    always: group.always,
+    fixed: subject.fixed(group),
+    stimulus: group.stimulus === null ? null : readStimulus(group.stimulus),
+    views: Object.fromEntries(MEASURES.map((m) => [m, measureView(m, group)])) as Record<Measure, FieldView>,
+    own: group.columns.map((column) => column.field),
+  }))
+
+  function measureView(measure: Measure, group: PlannedGroup): FieldView {
+    const column = group.columns.find((c) => c.field === measure)
+    if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
+    return groupColumnView(table, plan, column, encoders[measure])
+  }
+  const refuse = (row: number, field: Field, view: FieldView, code: number): null => {
+    subject.reject(row, field, view, code)
+    return null
+  }
+
+  const readRow = (row: number): Candidate<ProgrammeLine>[] | null => {
+    const ragged = table.ragged.get(row)
+    if (ragged !== undefined) {
+      log.reject(job, row, '', ragged, 'ragged_row')
+      return null
+    }
+    const client = subject.client.at(row)
+    if (client < 0) return refuse(row, 'client_id', subject.client, client)
+    const targets = groups.map((g) => (g.fixed.target === BLANK ? subject.target.at(row) : g.fixed.target))
+    for (const target of targets) if (target < 0) return refuse(row, 'target', subject.target, target)
+    const sides = groups.map((g, k) => subject.sideOf(row, targets[k] as number, g.fixed.side))
+    for (const side of sides) if (side < 0) return refuse(row, 'side', subject.side, side)
+    const start = subject.dayOf(row, client)
+    if (start.code < 0) return refuse(row, 'starts_on', subject.date, start.code)
+    const end = endOf(row, client)
+    if (end !== null && end < 0) return refuse(row, 'ends_on', ends, end)
+    const emptied: [Field, FieldView, number][] = []
+    const number = (field: Field, view: FieldView): number | null => {
+      const code = view.at(row)
+      if (code >= 0) return numbers.values[code] as number
+      if (code !== BLANK) emptied.push([field, view, code])
+      return null
+    }
+    const rows: ProgrammeLine[] = []
+    for (const [k, group] of groups.entries()) {
+      const { views } = group
+      if (!group.always && group.own.every((field) => views[field as Measure].at(row) === BLANK)) continue
+      const perDay = views.sessions_per_day.at(row)
+      if (perDay < 0) return refuse(row, 'sessions_per_day', views.sessions_per_day, perDay)
+      const line = {
+        client_id: clients.ids.values[client] as string,
+        target: TARGETS[targets[k] as number] as Target,
+        stimulus:
+          group.stimulus !== null && 'value' in group.stimulus
+            ? group.stimulus.value
+            : stimulusOf(row, emptied),
+        sessions_per_day: numbers.values[perDay] as number,
+        reps_per_session: number('reps_per_session', views.reps_per_session),
+        seconds_per_session: number('seconds_per_session', views.seconds_per_session),
+        intensity: number('intensity', views.intensity),
+        starts_on: start.day,
+        ends_on: end === null ? null : ends.readings.values[end]!.day,
+      }
+      if (line.reps_per_session === null && line.seconds_per_session === null)
+        return refuse(row, 'reps_per_session', views.reps_per_session, BLANK)
+      for (const side of (sides[k] as number) === BOTH ? [0, 1] : [sides[k] as number])
+        rows.push({ ...line, side: sideName(side) })
+    }
+    for (const [field, view, code] of emptied)
+      log.add(job, row, field, view.text(row), ruleOf(code), 'emptied')
+    const id = recordId.at(row) < 0 ? null : (texts.values[recordId.at(row)] as string)
+    return rows.map((value) => ({ value, job, row, recordId: id }))
+  }
+
+  /** The end of a line: a blank is still running; one that cannot be read is no end that could be left out. */
+  const endOf = (row: number, client: number): number | null => {
+    const code = ends.at(row)
+    if (code === BLANK) return null
+    const birth = clients.births[client]
+    const early = code >= 0 && typeof birth === 'number' && ends.readings.values[code]!.day < birth
+    return early ? problemCode('date_before_birth') : code
+  }
+
+  const stimulusOf = (row: number, emptied: [Field, FieldView, number][]): Stimulus | null => {
+    const code = stimulus.at(row)
+    if (code >= 0) return stimuli.values[code] as Stimulus
+    if (code !== BLANK) emptied.push(['stimulus', stimulus, code])
+    return null
+  }
+
+  return readRecords(job, readRow)
+}

@@ -1,0 +1,329 @@
+import type { Stimulus } from '../../records/index.ts'
+import {
+  BLANK,
+  columnView,
+  type Encode,
+  type FieldView,
+  fieldView,
+  forField,
+  noValueMarks,
+  problemCode,
+  ruleOf,
+  withGuide,
+} from '../fieldView.ts'
+import type { Field } from '../guide/guide.ts'
+import type { Interner } from '../interner.ts'
+import {
+  plainWord,
+  readDoneBy,
+  readIntensity,
+  readReaction,
+  readStimulus,
+  readTick,
+} from '../interpret/index.ts'
+import type { PlannedColumn, PlannedGroup, TablePlan } from '../plan.ts'
+import type { RawColumn } from '../raw.ts'
+import { textCodes } from '../textMerge.ts'
+import type { ClientList } from './clients.ts'
+import { codeOf, countEncoder, durationEncoder, encoder, timeView } from './encoders.ts'
+import { type Reckoning, recordOfRow, type TableJob } from './job.ts'
+import { AT, FIELD_COUNT, type SessionStore } from './sessionStore.ts'
+import { BOTH, Subject } from './subject.ts'
+import type { UnreadReactions } from './unreadReactions.ts'
+
+type Measure = 'reps' | 'seconds' | 'intensity'
+/** A date's time that cannot be read. */
+const BAD_TIME = -2
+const UNREADABLE_TIME = problemCode('unreadable_date')
+const MEASURES: readonly Measure[] = ['reps', 'seconds', 'intensity']
+
+interface SessionGroup {
+  readonly always: boolean
+  readonly target: number
+  readonly side: number
+  /** Code of a fixed stimulus, or {@link BLANK}. */
+  readonly stimulus: number
+  /** Views of reps, seconds, intensity; `own` are those whose filled cell makes a row. */
+  readonly measures: readonly FieldView[]
+  readonly own: readonly FieldView[]
+}
+
+export const intensityEncoder = (plan: TablePlan, interner: Interner<number | null>): Encode => {
+  const options = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
+  return (text) => codeOf(interner, readIntensity(text, options))
+}
+
+/** Reads the sessions of one table into the store. */
+export class SessionReader {
+  private readonly job: TableJob
+  private readonly store: SessionStore
+  private readonly reckoning: Reckoning
+  private readonly unread: UnreadReactions
+  private readonly subject: Subject
+  private readonly groups: readonly SessionGroup[]
+  private readonly time: FieldView
+  private readonly stimulus: FieldView
+  private readonly doneBy: FieldView
+  private readonly reaction: FieldView
+  private readonly note: (row: number) => number
+  private readonly recordId: (row: number) => number
+  /** Day reading number → code of its day, and of its time (0 none, {@link BAD_TIME} unreadable). */
+  private readonly dayCodes: Int32Array
+  private readonly timeCodes: Int32Array
+  /** Rows of the record at hand, and its emptied fields. */
+  private pending = new Int32Array(FIELD_COUNT * 16)
+  private pendingRows = 0
+  private readonly emptied: { row: number; field: Field; view: FieldView; code: number }[] = []
+
+  constructor(
+    job: TableJob,
+    store: SessionStore,
+    clients: ClientList,
+    reckoning: Reckoning,
+    unread: UnreadReactions,
+  ) {
+    const { table, plan } = job
+    this.job = job
+    this.store = store
+    this.reckoning = reckoning
+    this.unread = unread
+    this.subject = new Subject(job, clients, reckoning, 'done_on')
+    this.time = timeView(table, plan, store.times)
+    this.stimulus = fieldView(
+      table,
+      plan,
+      'stimulus',
+      encoder(store.stimuli as Interner<Stimulus>, readStimulus),
+    )
+    this.doneBy = fieldView(table, plan, 'done_by', encoder(store.doneBy, readDoneBy))
+    this.reaction = fieldView(table, plan, 'reaction', encoder(store.reactions, readReaction))
+    this.note = this.textOf('note', store.notes)
+    this.recordId = this.textOf('record_id', store.recordIds)
+    this.groups = plan.groups.map((group) => this.groupOf(group))
+    const readings = this.subject.date.readings.values
+    this.dayCodes = Int32Array.from(readings, (r) => store.days.codeOf(r.day))
+    this.timeCodes = Int32Array.from(readings, (r) => (r.badTime ? BAD_TIME : store.times.codeOf(r.time)))
+  }
+
+  /** Reads every record; kept rows go to the store. */
+  read(): void {
+    const { table } = this.job
+    this.store.begin(this.job)
+    for (let row = 0; row < table.length; ) {
+      const end = this.endOfRecord(row)
+      this.pendingRows = 0
+      let good = true
+      for (let r = row; r < end && good; r++) good = this.readRow(r)
+      if (good) this.keep(row)
+      else this.emptied.length = 0
+      row = end
+    }
+  }
+
+  private endOfRecord(row: number): number {
+    const { recordOf, length } = this.job.table
+    if (recordOf === undefined) return row + 1
+    let end = row + 1
+    while (end < length && recordOf[end] === recordOf[row]) end++
+    return end
+  }
+
+  private keep(row: number): void {
+    this.job.kept++
+    this.job.rows += this.pendingRows
+    for (let k = 0; k < this.pendingRows; k++) this.store.add(this.pending, k * FIELD_COUNT, row)
+    if (this.emptied.length === 0) return
+    for (const { row: at, field, view, code } of this.emptied) {
+      this.reckoning.log.add(this.job, at, field, view.text(at), ruleOf(code), 'emptied')
+      if (field === 'reaction') this.noteReaction(at, 'unreadable')
+    }
+    this.emptied.length = 0
+  }
+
+  /** False when the record was rejected. */
+  private readRow(row: number): boolean {
+    const { job, subject, groups } = this
+    if (job.table.ragged.size > 0) {
+      const ragged = job.table.ragged.get(row)
+      if (ragged !== undefined) {
+        this.reckoning.log.reject(job, row, '', ragged, 'ragged_row')
+        return false
+      }
+    }
+    const client = subject.client.at(row)
+    if (client < 0) return this.refuse(row, 'client_id', subject.client, client)
+    const ownTarget = groups.some((g) => g.target === BLANK) ? subject.target.at(row) : 0
+    if (ownTarget < 0) return this.refuse(row, 'target', subject.target, ownTarget)
+    const firstRow = this.pendingRows
+    for (const group of groups) {
+      const target = group.target === BLANK ? ownTarget : group.target
+      if (!group.always && group.own.every((view) => view.at(row) === BLANK)) continue
+      const side = subject.sideOf(row, target, group.side)
+      if (side < 0) return this.refuse(row, 'side', subject.side, side)
+      this.push(row, client, target, side, group)
+    }
+    return this.setDay(row, client, firstRow)
+  }
+
+  /** The date comes last: it is judged after client, target and side. */
+  private setDay(row: number, client: number, firstRow: number): boolean {
+    const { subject, pending } = this
+    const { code } = subject.dayOf(row, client)
+    if (code < 0) return this.refuse(row, 'done_on', subject.date, code)
+    let time = this.time.at(row)
+    if (time < BLANK) {
+      this.emptied.push({ row, field: 'done_at', view: this.time, code: time })
+      time = 0
+    } else if (time === BLANK) {
+      time = this.timeCodes[code] as number
+      if (time === BAD_TIME) {
+        this.emptied.push({ row, field: 'done_at', view: subject.date, code: UNREADABLE_TIME })
+        time = 0
+      }
+    }
+    for (let k = firstRow; k < this.pendingRows; k++) {
+      pending[k * FIELD_COUNT + AT.day] = this.dayCodes[code] as number
+      pending[k * FIELD_COUNT + AT.time] = time
+    }
+    return true
+  }
+
+  private push(row: number, client: number, target: number, side: number, group: SessionGroup): void {
+    const first = this.pendingRows * FIELD_COUNT
+    if (first + 2 * FIELD_COUNT > this.pending.length) {
+      const grown = new Int32Array(this.pending.length * 2)
+      grown.set(this.pending)
+      this.pending = grown
+    }
+    const { pending } = this
+    pending[first + AT.client] = client
+    pending[first + AT.target] = target
+    pending[first + AT.side] = side === BOTH ? 0 : side
+    pending[first + AT.stimulus] =
+      group.stimulus === BLANK ? this.optional(row, 'stimulus', this.stimulus) : group.stimulus
+    pending[first + AT.reps] = this.optional(row, 'reps', group.measures[0] as FieldView)
+    pending[first + AT.seconds] = this.optional(row, 'seconds', group.measures[1] as FieldView)
+    pending[first + AT.intensity] = this.optional(row, 'intensity', group.measures[2] as FieldView)
+    pending[first + AT.doneBy] = this.optional(row, 'done_by', this.doneBy)
+    pending[first + AT.reaction] = this.optional(row, 'reaction', this.reaction)
+    pending[first + AT.note] = this.note(row)
+    pending[first + AT.recordId] = this.recordId(row)
+    this.pendingRows++
+    if (side !== BOTH) return
+    pending.copyWithin(first + FIELD_COUNT, first, first + FIELD_COUNT)
+    pending[first + FIELD_COUNT + AT.side] = 1
+    this.pendingRows++
+  }
+
+  /** The code of a field that a session can do without: 0 is null, for blanks and for what cannot be read. */
+  private optional(row: number, field: Field, view: FieldView): number {
+    const code = view.at(row)
+    if (code >= 0) return code
+    if (code !== BLANK && !this.emptied.some((e) => e.view === view && e.row === row))
+      this.emptied.push({ row, field, view, code })
+    return 0
+  }
+
+  private refuse(row: number, field: Field, view: FieldView, code: number): false {
+    this.subject.reject(row, field, view, code)
+    this.noteReaction(row, 'session rejected')
+    return false
+  }
+
+  /** Notes the reaction of a record that was rejected because another contradicts it. */
+  noteConflict(row: number): void {
+    this.noteReaction(row, 'session rejected')
+  }
+
+  private noteReaction(row: number, why: 'unreadable' | 'session rejected'): void {
+    const code = this.reaction.at(row)
+    if (code === BLANK || (code >= 0 && this.store.reactions.values[code] === 'none')) return
+    const client = this.subject.client.at(row)
+    const date = this.subject.date.at(row)
+    this.unread.add({
+      file: this.job.table.file,
+      record: recordOfRow(this.job.table, row) + 1,
+      value: this.reaction.text(row),
+      why,
+      client_id: client === BLANK ? null : this.subject.client.text(row),
+      done_on: date < 0 ? null : (this.subject.date.readings.values[date]?.day ?? null),
+    })
+  }
+
+  private textOf(field: 'note' | 'record_id', shared: SessionStore['notes']): (row: number) => number {
+    const { table, plan } = this.job
+    const readers = (plan.columns.get(field) ?? []).map((column) =>
+      textCodes(table.columns[column.index] as RawColumn, shared),
+    )
+    const constant = plan.constants.get(field)
+    if (constant !== undefined) {
+      const code = shared.codeOfText(constant)
+      readers.push(() => code)
+    }
+    const marks = noValueMarks(plan.rules, field)
+    const fill = plan.rules.fill_down?.includes(field) ?? false
+    if (marks.size > 0 || fill) {
+      const view = fieldView(table, plan, field, (text) => shared.codeOfText(text))
+      return (row) => Math.max(0, view.at(row))
+    }
+    const [first, ...rest] = readers
+    if (first === undefined) return () => 0
+    if (rest.length === 0) return first
+    return (row) => {
+      for (const reader of readers) {
+        const code = reader(row)
+        if (code !== 0) return code
+      }
+      return 0
+    }
+  }
+
+  private groupOf(group: PlannedGroup): SessionGroup {
+    const { table, plan } = this.job
+    const { numbers } = this.store
+    const encoders = {
+      reps: countEncoder(plan, numbers),
+      seconds: durationEncoder(plan, numbers),
+      intensity: intensityEncoder(plan, numbers),
+    }
+    const own: FieldView[] = []
+    const measures = MEASURES.map((measure) => {
+      const column = group.columns.find((c) => c.field === measure)
+      if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
+      const view = this.cellView(column, encoders[measure])
+      own.push(view)
+      return view
+    })
+    const fixed = this.subject.fixed(group)
+    const stimulus =
+      group.stimulus === null
+        ? BLANK
+        : withGuide(
+            plan.rules,
+            'stimulus',
+            encoder(this.store.stimuli as Interner<Stimulus>, readStimulus),
+          )(group.stimulus, null)
+    return { always: group.always, ...fixed, stimulus: Math.max(stimulus, BLANK), measures, own }
+  }
+
+  /** A cell of a diary: a tick is "done, count not written" (no number), a dash is "not done" (no row). */
+  private cellView(column: PlannedColumn, encode: Encode): FieldView {
+    const { table, plan } = this.job
+    const { wide } = plan.rules
+    const marks = noValueMarks(plan.rules, column.field)
+    const words = {
+      ...(wide?.done === undefined ? {} : { done: wide.done }),
+      ...(wide?.not_done === undefined ? {} : { notDone: wide.not_done }),
+    }
+    const own = forField(plan.rules.words, column.field)
+    const guided = withGuide(plan.rules, column.field, encode)
+    return columnView(table, column, (text, planned) => {
+      if (text.trim() === '' || marks.has(plainWord(text))) return BLANK
+      if (own === undefined || !Object.keys(own).some((w) => plainWord(w) === plainWord(text))) {
+        const tick = readTick(text, words)
+        if (tick !== null) return tick ? 0 : BLANK
+      }
+      return guided(text, planned)
+    })
+  }
+}

@@ -1,0 +1,95 @@
+import { UserError } from '../../errors.ts'
+import type { Day, Reflex, Rule, Side, Target } from '../../records/index.ts'
+import { isMidline, TARGETS } from '../../records/index.ts'
+import { BLANK, type FieldView, fieldView, problemCode, ruleOf, withGuide } from '../fieldView.ts'
+import type { DateField, Field } from '../guide/guide.ts'
+import { Interner } from '../interner.ts'
+import { readReflex, readSide, readTarget, type SideReading } from '../interpret/index.ts'
+import type { PlannedGroup } from '../plan.ts'
+import type { ClientList } from './clients.ts'
+import { codeOf, type DateView, dateView, encoder } from './encoders.ts'
+import type { Reckoning, TableJob } from './job.ts'
+
+/** Codes of sides are places in this list; `both` is one line for each side. */
+export const SIDE_READINGS: readonly SideReading[] = ['left', 'right', 'midline', 'both']
+export const MIDLINE = 2
+export const BOTH = 3
+export const sideName = (code: number): Side => SIDE_READINGS[code] as Side
+
+/** Whether a target (by its place in TARGETS) is scored midline. */
+export const TARGET_IS_MIDLINE: readonly boolean[] = TARGETS.map(
+  (target) => target !== 'ear_stimulation' && isMidline(target as Reflex),
+)
+
+const sides = new Interner<SideReading>(SIDE_READINGS)
+const targets = new Interner<Target>(TARGETS)
+
+/** Who, what, which side and when: what every record but a client's must have. */
+export class Subject {
+  readonly client: FieldView
+  readonly target: FieldView
+  readonly side: FieldView
+  readonly date: DateView
+  readonly dateField: Field & DateField
+  readonly targetField: 'target' | 'reflex'
+  private readonly job: TableJob
+  private readonly clients: ClientList
+  private readonly reckoning: Reckoning
+
+  constructor(job: TableJob, clients: ClientList, reckoning: Reckoning, dateField: Field & DateField) {
+    const { table, plan } = job
+    this.job = job
+    this.clients = clients
+    this.reckoning = reckoning
+    this.dateField = dateField
+    this.targetField = plan.kind === 'assessments' ? 'reflex' : 'target'
+    this.client = fieldView(table, plan, 'client_id', (text) => clients.codeOf(text))
+    this.target = fieldView(table, plan, this.targetField, encoder(targets, this.targetReader()))
+    this.side = fieldView(table, plan, 'side', encoder(sides, readSide))
+    this.date = dateView(table, plan, dateField, reckoning.asOf)
+  }
+
+  private targetReader(): typeof readTarget {
+    return this.job.plan.kind === 'assessments' ? readReflex : readTarget
+  }
+
+  /** Target and side that a wide group fixes, as codes; {@link BLANK} where the record tells them. */
+  fixed(group: PlannedGroup): { readonly target: number; readonly side: number } {
+    const one = (text: string | null, field: Field, encode: (text: string) => number): number => {
+      if (text === null) return BLANK
+      const code = withGuide(this.job.plan.rules, field, encode)(text, null)
+      if (code >= 0) return code
+      throw new UserError(
+        `The reading guide gives ${field} "${text}" to a column of ${this.job.table.file}, which is not a ${field} of ours.`,
+      )
+    }
+    return {
+      target: one(group.target, this.targetField, (text) => codeOf(targets, this.targetReader()(text))),
+      side: one(group.side, 'side', (text) => codeOf(sides, readSide(text))),
+    }
+  }
+
+  /** The side of a record: blank is midline at a midline reflex and missing elsewhere. */
+  sideOf(row: number, target: number, fixedSide: number): number {
+    if (fixedSide !== BLANK) return fixedSide
+    const code = this.side.at(row)
+    return code === BLANK && TARGET_IS_MIDLINE[target] === true ? MIDLINE : code
+  }
+
+  /** Rejects the record for what a field holds (or does not hold). */
+  reject(row: number, field: Field, view: FieldView, code: number): void {
+    const rule: Rule = code === BLANK ? 'missing_value' : ruleOf(code)
+    this.reckoning.log.reject(this.job, row, field, view.text(row), rule)
+  }
+
+  /** The day of a record, or the code of what is wrong with it. */
+  dayOf(row: number, client: number): { readonly code: number; readonly day: Day } {
+    const code = this.date.at(row)
+    if (code < 0) return { code, day: 0 }
+    const day = this.date.readings.values[code]!.day
+    const birth = this.clients.births[client]
+    if (birth !== null && birth !== undefined && day < birth)
+      return { code: problemCode('date_before_birth'), day }
+    return { code, day }
+  }
+}

@@ -1,0 +1,129 @@
+import { UserError } from '../errors.ts'
+import { decodeText, decodeWindows1252 } from './formats/text.ts'
+
+const FIRST_SLOTS = 64
+const MOST_BYTES = 2 ** 32 - 1
+
+/** Hash of bytes (FNV-1a, 32 bit), as the scanner reckons it while it passes over them. */
+export function hashBytes(bytes: Uint8Array, from: number, to: number): number {
+  let hash = 0x811c9dc5 | 0
+  for (let i = from; i < to; i++) hash = Math.imul(hash ^ (bytes[i] as number), 0x01000193)
+  return hash
+}
+
+/**
+ * Distinct byte strings, numbered in order of first appearance; number 0 is the empty one. Their bytes lie end to
+ * end and nothing is decoded until it is asked for.
+ */
+export class ByteDictionary {
+  private bytes: Uint8Array<ArrayBufferLike> = new Uint8Array(1024)
+  private used = 0
+  /** Where string k ends; it begins where k − 1 ends. */
+  private ends = new Uint32Array(64)
+  private hashes = new Int32Array(64)
+  private slots = new Int32Array(FIRST_SLOTS)
+  private mask = FIRST_SLOTS - 1
+  size = 1
+  private readonly alwaysWindows1252: boolean
+
+  constructor(encoding: 'utf-8' | 'windows-1252' = 'utf-8') {
+    this.alwaysWindows1252 = encoding === 'windows-1252'
+  }
+
+  /** The number of `source[from, to)`, whose hash is given; a new one where it was not seen before. */
+  codeOf(source: Uint8Array, from: number, to: number, hash: number): number {
+    const length = to - from
+    if (length === 0) return 0
+    const { slots, hashes, bytes, ends, mask } = this
+    let slot = (hash ^ (hash >>> 15)) & mask
+    for (let code = slots[slot] as number; code !== 0; code = slots[slot] as number) {
+      if (hashes[code] === hash) {
+        const start = ends[code - 1] as number
+        if ((ends[code] as number) - start === length) {
+          let i = 0
+          while (i < length && bytes[start + i] === source[from + i]) i++
+          if (i === length) return code
+        }
+      }
+      slot = (slot + 1) & mask
+    }
+    return this.add(source, from, to, hash, slot)
+  }
+
+  /** The number of a text, as UTF-8. */
+  codeOfText(text: string): number {
+    if (text === '') return 0
+    return this.codeOfBytes(Buffer.from(text, 'utf8'))
+  }
+
+  codeOfBytes(bytes: Uint8Array): number {
+    return this.codeOf(bytes, 0, bytes.length, hashBytes(bytes, 0, bytes.length))
+  }
+
+  textOf(code: number): string {
+    const bytes = this.bytesOf(code)
+    return this.alwaysWindows1252 ? decodeWindows1252(bytes) : decodeText(bytes).text
+  }
+
+  /** The bytes of string `code` where they lie; valid until the next is added. */
+  bytesOf(code: number): Uint8Array {
+    return code === 0
+      ? this.bytes.subarray(0, 0)
+      : this.bytes.subarray(this.ends[code - 1] as number, this.ends[code] as number)
+  }
+
+  /** Whether string `code` is UTF-8 as it stands. */
+  isPlain(code: number): boolean {
+    return !this.alwaysWindows1252 && decodeText(this.bytesOf(code)).utf8
+  }
+
+  /** All texts by number. */
+  texts(): string[] {
+    return Array.from({ length: this.size }, (_, code) => this.textOf(code))
+  }
+
+  private add(source: Uint8Array, from: number, to: number, hash: number, slot: number): number {
+    const code = this.size
+    const end = this.used + to - from
+    if (end > MOST_BYTES)
+      throw new UserError(
+        'One column holds more than 4 GB of differing text. Split the export by month and read the parts.',
+      )
+    if (end > this.bytes.length) {
+      const grown = new Uint8Array(Math.min(MOST_BYTES, Math.max(end, this.bytes.length * 2)))
+      grown.set(this.bytes.subarray(0, this.used))
+      this.bytes = grown
+    }
+    if (to - from > 64) this.bytes.set(source.subarray(from, to), this.used)
+    else for (let i = from, at = this.used; i < to; i++, at++) this.bytes[at] = source[i] as number
+    this.used = end
+    if (code === this.ends.length) this.growEntries()
+    this.ends[code] = end
+    this.hashes[code] = hash
+    this.slots[slot] = code
+    this.size++
+    if (this.size * 2 > this.slots.length) this.growSlots()
+    return code
+  }
+
+  private growEntries(): void {
+    const length = this.ends.length * 2
+    const ends = new Uint32Array(length)
+    ends.set(this.ends)
+    this.ends = ends
+    const hashes = new Int32Array(length)
+    hashes.set(this.hashes)
+    this.hashes = hashes
+  }
+
+  private growSlots(): void {
+    this.slots = new Int32Array(this.slots.length * 2)
+    this.mask = this.slots.length - 1
+    for (let code = 1; code < this.size; code++) {
+      const hash = this.hashes[code] as number
+      let slot = (hash ^ (hash >>> 15)) & this.mask
+      while (this.slots[slot] !== 0) slot = (slot + 1) & this.mask
+      this.slots[slot] = code
+    }
+  }
+}

@@ -1,0 +1,34 @@
+export type Codes = Uint8Array | Uint16Array | Int32Array
+
+const empty = (width: number, length: number): Codes =>
+  width === 1 ? new Uint8Array(length) : width === 2 ? new Uint16Array(length) : new Int32Array(length)
+
+/** Codes appended block by block, as narrow as the largest so far allows. */
+export class GrowingCodes {
+  private codes: Codes = new Uint8Array(1024)
+  private width = 1
+  length = 0
+
+  /** Appends the first `count` codes of a block, none of which is above `largest`. */
+  append(block: Int32Array, count: number, largest: number): void {
+    const width = largest < 256 ? 1 : largest < 65536 ? 2 : 4
+    const needed = this.length + count
+    if (width > this.width || needed > this.codes.length) {
+      const grown = empty(
+        Math.max(width, this.width),
+        needed > this.codes.length ? Math.max(needed, Math.ceil(this.codes.length * 1.6)) : this.codes.length,
+      )
+      grown.set(this.codes.subarray(0, this.length))
+      this.codes = grown
+      this.width = Math.max(width, this.width)
+    }
+    this.codes.set(count === block.length ? block : block.subarray(0, count), this.length)
+    this.length = needed
+  }
+
+  /** The codes; the room beyond them is given back where it is worth it. */
+  finish(): Codes {
+    if (this.codes.length <= this.length * 1.1) return this.codes.subarray(0, this.length)
+    return this.codes.slice(0, this.length)
+  }
+}

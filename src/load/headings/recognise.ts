@@ -1,0 +1,88 @@
+import type { Unit } from '../guide/guide.ts'
+import {
+  HEADING_WORDS,
+  LENGTH_WORDS,
+  type Meaning,
+  PER_SESSION,
+  PERSONAL_WORDS,
+  SIDE_WORDS,
+  UNIT_WORDS,
+} from './words.ts'
+
+/** What a heading says by its everyday words. */
+export interface Recognised {
+  readonly meaning: Meaning | 'seconds' | 'seconds_per_session' | 'bare_side' | 'personal'
+  /** Unit of a session's length; null where the heading leaves it open. */
+  readonly unit?: Unit | null
+  /** Top of the scale, from `Score (0-4)`. */
+  readonly scale?: number
+  /** Paired columns: `Score left`. */
+  readonly side?: string
+}
+
+const BY_PHRASE = new Map<string, Recognised>()
+for (const [meaning, phrases] of Object.entries(HEADING_WORDS) as [Meaning, readonly string[]][])
+  for (const phrase of phrases) BY_PHRASE.set(phrase, { meaning })
+for (const phrase of PERSONAL_WORDS) BY_PHRASE.set(phrase, { meaning: 'personal' })
+
+/** Lower case, letters and digits only, single spaces; `clientId`, `client_id` and `Client ID` become one. */
+export const headingPhrase = (heading: string): string =>
+  heading
+    .normalize('NFKC')
+    .replace(/(\p{Ll})(\p{Lu})/gu, '$1 $2')
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, ' ')
+    .trim()
+
+/** What an everyday heading means, or null where nobody could be sure. For nested JSON the last part may say it. */
+export function recogniseHeading(heading: string): Recognised | null {
+  const whole = recognisePhrase(headingPhrase(heading))
+  if (whole !== null || !heading.includes('.')) return whole
+  const parts = heading.split('.')
+  return recognisePhrase(headingPhrase(parts.at(-1) as string))
+}
+
+function recognisePhrase(phrase: string): Recognised | null {
+  return BY_PHRASE.get(phrase) ?? lengthOf(phrase) ?? scoreWithScale(phrase) ?? paired(phrase)
+}
+
+function lengthOf(phrase: string): Recognised | null {
+  const per = PER_SESSION.find((words) => phrase.endsWith(` ${words}`))
+  const rest = per === undefined ? phrase : phrase.slice(0, -per.length - 1)
+  const meaning = per === undefined ? 'seconds' : 'seconds_per_session'
+  const bare = UNIT_WORDS[rest]
+  if (bare !== undefined && rest.length > 1) return { meaning, unit: bare }
+  if (LENGTH_WORDS.includes(phrase)) return { meaning: 'seconds', unit: null }
+  if (LENGTH_WORDS.includes(rest)) return { meaning, unit: null }
+  const match = /^(.+?) (?:in )?(\S+)$/.exec(rest)
+  const unit = match === null ? undefined : UNIT_WORDS[match[2] as string]
+  if (unit !== undefined && LENGTH_WORDS.includes(match?.[1] as string)) return { meaning, unit }
+  const before = /^(\S+) (?:of )?(.+)$/.exec(rest)
+  const first = before === null ? undefined : UNIT_WORDS[before[1] as string]
+  if (first !== undefined && ['done', 'spent', 'exercise', 'exercised'].includes(before?.[2] as string))
+    return { meaning, unit: first }
+  return null
+}
+
+function scoreWithScale(phrase: string): Recognised | null {
+  const match = /^(.+?) (?:0 (?:to )?|out of |max |scale 0 (?:to )?)(\d{1,3})$/.exec(phrase)
+  if (match === null || BY_PHRASE.get(match[1] as string)?.meaning !== 'score') return null
+  const scale = Number(match[2])
+  return scale > 0 ? { meaning: 'score', scale } : null
+}
+
+function paired(phrase: string): Recognised | null {
+  const bare = SIDE_WORDS[phrase]
+  if (bare !== undefined && phrase.length > 2) return { meaning: 'bare_side', side: bare }
+  const tokens = phrase.split(' ')
+  for (const at of [0, tokens.length - 1]) {
+    const side = SIDE_WORDS[tokens[at] as string]
+    if (side === undefined || tokens.length < 2) continue
+    const rest = tokens.filter((_, i) => i !== at).join(' ')
+    const found = BY_PHRASE.get(rest) ?? lengthOf(rest) ?? scoreWithScale(rest)
+    if (found !== null && PAIRED_MEANINGS.has(found.meaning)) return { ...found, side }
+  }
+  return null
+}
+
+const PAIRED_MEANINGS: ReadonlySet<string> = new Set(['score', 'reps', 'seconds', 'intensity'])

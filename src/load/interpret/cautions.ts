@@ -1,0 +1,27 @@
+import { CAUTIONS, type Caution } from '../../records/index.ts'
+import { plainWord, type Reading, unknownValue, wordReader } from './reading.ts'
+
+const readCaution = wordReader(CAUTIONS)
+const NONE: ReadonlySet<string> = new Set(['none', 'none known', 'nil'])
+
+export interface CautionsOptions {
+  /** What joins several. Default `;` or `,`. */
+  readonly joinedBy?: string
+  /** Their words → ours, lower case. */
+  readonly words?: ReadonlyMap<string, string>
+}
+
+/** Sorted, no repeats. One that is not known spoils the field: a list with a hole would read as safe. */
+export function readCautions(text: string, options: CautionsOptions = {}): Reading<readonly Caution[]> {
+  if (NONE.has(plainWord(text))) return { value: [] }
+  const joint = options.joinedBy?.trim()
+  const parts = joint ? text.split(joint) : text.split(/[;,]/)
+  const found = new Set<Caution>()
+  for (const part of parts) {
+    if (part.trim() === '') continue
+    const reading = readCaution(options.words?.get(plainWord(part)) ?? part)
+    if (!('value' in reading)) return unknownValue
+    found.add(reading.value)
+  }
+  return { value: [...found].sort() }
+}

@@ -1,0 +1,146 @@
+import { type Day, dayOf } from '../../records/index.ts'
+import type { DateOrder } from '../guide/guide.ts'
+import { type Reading, read, unreadableDate } from './reading.ts'
+import { readTime, timeOfFraction } from './time.ts'
+
+/** A date with the time where the text has one; the time is null where there is none or it cannot be read. */
+export interface DateReading {
+  readonly day: Day
+  readonly time: string | null
+  /** The text has a time, but not one that can be read. */
+  readonly badTime: boolean
+}
+
+export interface DateOptions {
+  /** Order of numeric dates: from the guide, or what the column proves. `null`: nothing tells it. */
+  readonly order?: DateOrder | null
+  /** What a two-digit year counts from; without it such a year is not read. */
+  readonly century?: number
+  /** The Day that is number 0 of a workbook, where bare numbers are dates. */
+  readonly serialDayZero?: number | null
+}
+
+const ISO = /^(\d{4})([-/.])(\d{1,2})\2(\d{1,2})$/
+const ISO_COMPACT = /^(\d{4})(\d{2})(\d{2})$/
+const NUMERIC = /^(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4}|\d{2})\.?$/
+const DAY_NAME = /^(\d{1,2})(?:st|nd|rd|th|\.)?[\s\-/.]*(?:of\s+)?(\p{L}{3,})\.?,?[\s\-/.]*(\d{4}|'?\d{2})$/iu
+const NAME_DAY = /^(\p{L}{3,})\.?[\s\-/.]*(\d{1,2})(?:st|nd|rd|th)?,?[\s\-/.]+(\d{4}|'\d{2})$/iu
+const SERIAL = /^\d{1,6}(?:[.,]\d+)?$/
+const WEEKDAY = /^(?:mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun)(?:day|nesday|urday|sday|rsday)?\.?,?\s+/i
+const TIME_AFTER = /^(.*?\d)(?:T|,?\s+(?:at\s+)?)(\d{1,2}(?:[:.h]\d{2}.*|\s*[ap]\.?m\.?)|\d{4})$/i
+
+const MONTHS = [
+  ['jan', 'january'],
+  ['feb', 'february'],
+  ['mar', 'march'],
+  ['apr', 'april'],
+  ['may'],
+  ['jun', 'june'],
+  ['jul', 'july'],
+  ['aug', 'august'],
+  ['sep', 'sept', 'september'],
+  ['oct', 'october'],
+  ['nov', 'november'],
+  ['dec', 'december'],
+]
+const MONTH_OF = new Map(MONTHS.flatMap((names, m) => names.map((name) => [name, m + 1] as const)))
+
+const impossible: Reading<never> = { rule: 'impossible_date' }
+const ambiguous: Reading<never> = { rule: 'ambiguous_date' }
+
+/**
+ * A date: ISO, numeric in the column's order, with a month's name, a workbook's day number; with a time after it or not.
+ * Nothing is guessed: a numeric date that could be two, with no order told or proven, is `ambiguous_date`.
+ */
+export function readDate(text: string, options: DateOptions = {}): Reading<DateReading> {
+  const word = text.trim()
+  const serial = serialDate(word, options)
+  if (serial) return serial
+  const whole = readDay(word, options)
+  if ('value' in whole) return read({ day: whole.value, time: null, badTime: false })
+  const parts = TIME_AFTER.exec(word)
+  if (!parts) return whole
+  const day = readDay((parts[1] as string).trim(), options)
+  if (!('value' in day)) return day
+  const time = readTime(parts[2] as string)
+  return 'value' in time
+    ? read({ day: day.value, time: time.value, badTime: false })
+    : read({ day: day.value, time: null, badTime: true })
+}
+
+function serialDate(word: string, options: DateOptions): Reading<DateReading> | null {
+  const zero = options.serialDayZero
+  if (zero === undefined || zero === null || !SERIAL.test(word)) return null
+  const number = Number(word.replace(',', '.'))
+  const whole = Math.floor(number)
+  if (whole < 1 || (whole >= 1900 && whole <= 2100 && number === whole)) return unreadableDate
+  const fraction = number - whole
+  return read({ day: zero + whole, time: fraction > 0 ? timeOfFraction(fraction) : null, badTime: false })
+}
+
+function readDay(word: string, options: DateOptions): Reading<Day> {
+  const iso = ISO.exec(word)
+  if (iso) return dayFrom(Number(iso[1]), Number(iso[3]), Number(iso[4]))
+  const compact = ISO_COMPACT.exec(word)
+  if (compact) return dayFrom(Number(compact[1]), Number(compact[2]), Number(compact[3]))
+  const numeric = NUMERIC.exec(word)
+  if (numeric) return numericDate(numeric, options)
+  return namedDate(word.replace(WEEKDAY, ''), options)
+}
+
+function namedDate(word: string, options: DateOptions): Reading<Day> {
+  const dayFirst = DAY_NAME.exec(word)
+  const nameFirst = dayFirst ? null : NAME_DAY.exec(word)
+  const name = dayFirst?.[2] ?? nameFirst?.[1]
+  const month = name === undefined ? undefined : MONTH_OF.get(name.toLowerCase())
+  if (month === undefined) return unreadableDate
+  const year = yearOf((dayFirst?.[3] ?? nameFirst?.[3]) as string, options)
+  return year === null ? unreadableDate : dayFrom(year, month, Number(dayFirst?.[1] ?? nameFirst?.[2]))
+}
+
+function numericDate(form: RegExpExecArray, options: DateOptions): Reading<Day> {
+  const [, a, , b, c] = form
+  if (options.order === 'year-month-day' && (c as string).length === 2) {
+    const year = yearOf((a as string).padStart(2, '0'), options)
+    return year === null ? unreadableDate : dayFrom(year, Number(b), Number(c))
+  }
+  const year = yearOf(c as string, options)
+  if (year === null) return unreadableDate
+  const dayFirst = dayOf(year, Number(b), Number(a))
+  const monthFirst = dayOf(year, Number(a), Number(b))
+  if (options.order === 'day-month-year') return dayFirst === null ? impossible : read(dayFirst)
+  if (options.order === 'month-day-year') return monthFirst === null ? impossible : read(monthFirst)
+  if (dayFirst === null) return monthFirst === null ? impossible : read(monthFirst)
+  if (monthFirst === null || monthFirst === dayFirst) return read(dayFirst)
+  return ambiguous
+}
+
+/** What order the dates of one column prove, from all its distinct texts. */
+export function provenOrder(texts: Iterable<string>, options: DateOptions = {}): DateOrder | null {
+  let dayFirst = false
+  let monthFirst = false
+  for (const text of texts) {
+    const word = text.trim()
+    const numeric = NUMERIC.exec(word) ?? NUMERIC.exec(TIME_AFTER.exec(word)?.[1]?.trim() ?? '')
+    if (!numeric) continue
+    const year = yearOf(numeric[4] as string, options)
+    if (year === null) continue
+    const asDayFirst = dayOf(year, Number(numeric[3]), Number(numeric[1])) !== null
+    const asMonthFirst = dayOf(year, Number(numeric[1]), Number(numeric[3])) !== null
+    if (asDayFirst && !asMonthFirst) dayFirst = true
+    if (asMonthFirst && !asDayFirst) monthFirst = true
+  }
+  if (dayFirst === monthFirst) return null
+  return dayFirst ? 'day-month-year' : 'month-day-year'
+}
+
+function yearOf(text: string, options: DateOptions): number | null {
+  const digits = text.replace("'", '')
+  if (digits.length === 4) return Number(digits)
+  return options.century === undefined ? null : options.century + Number(digits)
+}
+
+const dayFrom = (year: number, month: number, date: number): Reading<Day> => {
+  const day = dayOf(year, month, date)
+  return day === null ? impossible : read(day)
+}

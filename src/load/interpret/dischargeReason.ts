@@ -1,0 +1,4 @@
+import { DISCHARGE_REASONS } from '../../records/index.ts'
+import { wordReader } from './reading.ts'
+
+export const readDischargeReason = wordReader(DISCHARGE_REASONS)

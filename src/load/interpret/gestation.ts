@@ -1,0 +1,12 @@
+import { type Reading, read, unreadableNumber } from './reading.ts'
+
+const FORM =
+  /^(\d{1,2})(?:\s*(?:w|wks?|weeks?))?(?:(?:\s*\+\s*|\s+|\s*,\s*)([0-6])(?:\s*(?:d|days?))?|\s*([0-6])\s*(?:d|days?)|(?:\s*\/\s*40))?$/i
+
+/** Completed weeks at birth, 22 to 44: `38`, `38 weeks`, `38+4`, `38w4d`, `38/40` (of 40). Days are dropped. */
+export function readGestation(text: string): Reading<number> {
+  const form = FORM.exec(text.trim())
+  if (!form) return unreadableNumber
+  const weeks = Number(form[1])
+  return weeks >= 22 && weeks <= 44 ? read(weeks) : unreadableNumber
+}

@@ -1,0 +1,21 @@
+import { type NumberOptions, readNumber } from './number.ts'
+import { type Reading, read, unreadableNumber } from './reading.ts'
+
+/** A score, and the top of its scale where the text itself says it (`2/4`). */
+export interface ScoreReading {
+  readonly score: number
+  readonly scale: number | null
+}
+
+const OF = /^(.+?)\s*(?:\/|\bout of\b|\bof\b)\s*(.+)$/i
+
+/** `2`, `2.5`, `2/4`, `2 of 4`. Whether it lies on its scale is judged with the record. */
+export function readScore(text: string, options: NumberOptions = {}): Reading<ScoreReading> {
+  const of = OF.exec(text.trim())
+  const score = readNumber(of ? (of[1] as string) : text, options)
+  if (!('value' in score)) return unreadableNumber
+  if (!of) return read({ score: score.value, scale: null })
+  const scale = readNumber(of[2] as string, options)
+  if (!('value' in scale) || scale.value <= 0) return unreadableNumber
+  return read({ score: score.value, scale: scale.value })
+}

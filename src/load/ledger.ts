@@ -1,0 +1,91 @@
+import type { Rule } from '../records/index.ts'
+import { type FoundProblem, recordsOf, type TableJob } from './assemble/job.ts'
+import type { Kind } from './guide/guide.ts'
+import type { RawTable } from './raw.ts'
+
+/** One problem shown as an example of its rule. */
+export interface Example {
+  readonly record: number
+  /** Physical line, where the file has lines. */
+  readonly line: number | null
+  readonly field: string
+  readonly value: string
+}
+
+export interface RuleCount {
+  readonly rule: Rule
+  readonly count: number
+  /** The first three. */
+  readonly examples: readonly Example[]
+}
+
+/** The account of one file or sheet: records = kept + rejected, always. */
+export interface LedgerEntry {
+  readonly file: string
+  /** What it holds; several where one file holds several; null where nothing was read from it. */
+  readonly kinds: readonly Kind[]
+  readonly records: number
+  readonly kept: number
+  readonly rejected: number
+  /** Rows made of the records kept. */
+  readonly rows: number
+  /** Why nothing was read, title rows passed over, columns not used. */
+  readonly remarks: readonly string[]
+  readonly problems: readonly RuleCount[]
+}
+
+const EXAMPLES = 3
+
+/**
+ * The accounts of all files, by path.
+ * @throws Error where the accounts do not add up, which is a fault of this program and not of a file
+ */
+export function ledgerOf(
+  tables: readonly RawTable[],
+  jobs: readonly TableJob[],
+  problems: readonly FoundProblem[],
+  remarks: ReadonlyMap<string, readonly string[]>,
+): LedgerEntry[] {
+  const byFile = new Map<string, TableJob[]>()
+  for (const { file } of tables) byFile.set(file, [])
+  for (const job of jobs) byFile.get(job.table.file)?.push(job)
+  const counts = countProblems(problems)
+  return [...byFile].map(([file, own]) => {
+    const sum = (of: (job: TableJob) => number): number => own.reduce((total, job) => total + of(job), 0)
+    const entry: LedgerEntry = {
+      file,
+      kinds: [...new Set(own.map((job) => job.plan.kind))],
+      records: sum((job) => recordsOf(job.table)),
+      kept: sum((job) => job.kept),
+      rejected: sum((job) => job.rejected.size),
+      rows: sum((job) => job.rows),
+      remarks: [
+        ...tables.filter((t) => t.file === file).flatMap((t) => t.remarks),
+        ...(remarks.get(file) ?? []),
+      ],
+      problems: [...(counts.get(file)?.values() ?? [])],
+    }
+    requireConservation(entry)
+    return entry
+  })
+}
+
+function requireConservation({ file, records, kept, rejected }: LedgerEntry): void {
+  if (records === kept + rejected) return
+  throw new Error(
+    `${file}: ${records} records read, but ${kept} kept and ${rejected} rejected. This is a fault of waneline; nothing was written.`,
+  )
+}
+
+function countProblems(problems: readonly FoundProblem[]): Map<string, Map<Rule, RuleCount>> {
+  const counts = new Map<string, Map<Rule, { rule: Rule; count: number; examples: Example[] }>>()
+  for (const { file, rule, record, line, field, value } of problems) {
+    const rules = counts.get(file) ?? new Map()
+    counts.set(file, rules)
+    const entry = rules.get(rule) ?? { rule, count: 0, examples: [] }
+    rules.set(rule, entry)
+    entry.count++
+    if (entry.examples.length < EXAMPLES) entry.examples.push({ record, line, field, value })
+  }
+  return counts
+}
