@@ -1,17 +1,10 @@
-import type { Day } from '../records/index.ts'
+import type { WeekAdherence } from '../measures/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
 import { count, dayWords, percent, utc } from './words.ts'
 
-export interface AdherenceWeek {
-  /** The Monday of the week. */
-  readonly week: Day
-  readonly clients: number
-  /** Mean dose fraction, days without a record taken as not done. */
-  readonly asLogged: number | null
-  /** Mean dose fraction over days with a record only. */
-  readonly loggedDaysOnly: number | null
-}
+/** As much of a calendar week as is drawn ({@link WeekAdherence} has it). */
+export type AdherenceWeek = Pick<WeekAdherence, 'monday' | 'lines' | 'doseFraction'>
 
 const READINGS = ['logged days only', 'as logged'] as const
 
@@ -19,11 +12,11 @@ const READINGS = ['logged days only', 'as logged'] as const
 export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
   const rows = weeks.flatMap((w) =>
     READINGS.map((reading) => ({
-      date: utc(w.week),
-      week: dayWords(w.week),
+      date: utc(w.monday ?? 0),
+      week: dayWords(w.monday),
       reading,
-      share: reading === 'as logged' ? w.asLogged : w.loggedDaysOnly,
-      clients: w.clients,
+      share: reading === 'as logged' ? w.doseFraction.asLogged : w.doseFraction.loggedDaysOnly,
+      lines: w.lines,
     })),
   )
   const drawn = rows.filter((r) => r.share !== null)
@@ -32,15 +25,15 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
     const known = recent.map(of).filter((x) => x !== null)
     return known.length ? known.reduce((a, b) => a + b, 0) / known.length : null
   }
-  const low = mean((w) => w.asLogged)
-  const high = mean((w) => w.loggedDaysOnly)
+  const low = mean((w) => w.doseFraction.asLogged)
+  const high = mean((w) => w.doseFraction.loggedDaysOnly)
   return chart({
     title:
       low === null
         ? 'No week with a running programme'
         : `In the last ${count(recent.length, 'week')} between ${percent(low)} and ${percent(high)} of the dose was done`,
     subtitle: weeks.length
-      ? `${count(weeks.length, 'week')} from ${dayWords(weeks[0]!.week)}; up to ${count(Math.max(...weeks.map((w) => w.clients)), 'client')} a week`
+      ? `${count(weeks.length, 'week')} from ${dayWords(weeks[0]!.monday)}; up to ${count(Math.max(...weeks.map((w) => w.lines)), 'programme line')} a week`
       : 'no weeks',
     description: `Two lines of the share of the prescribed dose that was done each week: as logged, and on logged days only. ${
       low === null ? '' : `Lately ${percent(low)} and ${percent(high)}.`
@@ -52,7 +45,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
         { field: 'week', label: 'Week of' },
         { field: 'reading', label: 'Reading' },
         { field: 'share', label: 'Share of dose', decimals: 2 },
-        { field: 'clients', label: 'Clients', decimals: 0 },
+        { field: 'lines', label: 'Programme lines', decimals: 0 },
       ],
       rows,
     },
@@ -103,7 +96,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
           { field: 'week', title: 'Week of' },
           { field: 'reading', title: 'Reading' },
           { field: 'share', title: 'Share', format: '.0%' },
-          { field: 'clients', title: 'Clients' },
+          { field: 'lines', title: 'Programme lines' },
         ],
         description: { field: 'week' },
       },

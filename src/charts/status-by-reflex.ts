@@ -1,17 +1,11 @@
+import type { Status } from '../measures/index.ts'
 import { REFLEXES, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
 import { count, percent } from './words.ts'
 
-export interface StatusCount {
-  readonly reflex: Reflex
-  /** Status in the words of the measures. */
-  readonly status: string
-  readonly series: number
-}
-
 /** Statuses in the order in which they are stacked, gathered into four that a reader can hold. */
-const GROUPS: readonly { readonly name: string; readonly of: readonly string[]; readonly colour: string }[] =
+const GROUPS: readonly { readonly name: string; readonly of: readonly Status[]; readonly colour: string }[] =
   [
     { name: 'gone', of: ['integrated', 'absent, unconfirmed', 'never seen'], colour: INK.good },
     { name: 'fading', of: ['fading'], colour: '#6FB5DE' },
@@ -24,16 +18,16 @@ const GROUPS: readonly { readonly name: string; readonly of: readonly string[]; 
   ]
 
 /** Where every series stands, by reflex. */
-export function statusByReflexChart(counts: readonly StatusCount[]): Chart {
-  const reflexes = REFLEXES.filter((r) => counts.some((c) => c.reflex === r && c.series > 0))
+export function statusByReflexChart(
+  series: readonly { readonly series: { readonly reflex: Reflex }; readonly status: Status }[],
+): Chart {
+  const reflexes = REFLEXES.filter((r) => series.some((s) => s.series.reflex === r))
   const rows = reflexes.flatMap((reflex) =>
     GROUPS.map((group, order) => ({
       reflex: targetName(reflex),
       group: group.name,
       order,
-      series: counts
-        .filter((c) => c.reflex === reflex && group.of.includes(c.status))
-        .reduce((sum, c) => sum + c.series, 0),
+      series: series.filter((s) => s.series.reflex === reflex && group.of.includes(s.status)).length,
     })),
   )
   const total = rows.reduce((sum, r) => sum + r.series, 0)

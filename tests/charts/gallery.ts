@@ -38,10 +38,9 @@ const curve = (reflex: Reflex, k: number) => ({
 export const GALLERY: Readonly<Record<string, Chart>> = {
   'adherence-by-week': charts.adherenceByWeekChart(
     Array.from({ length: 20 }, (_, i) => ({
-      week: START + 4 + 7 * i,
-      clients: 10 + i,
-      asLogged: 0.45 + 0.2 * wave(i),
-      loggedDaysOnly: 0.6 + 0.3 * wave(i),
+      monday: START + 4 + 7 * i,
+      lines: 10 + i,
+      doseFraction: { asLogged: 0.45 + 0.2 * wave(i), loggedDaysOnly: 0.6 + 0.3 * wave(i) },
     })),
   ),
   'adherence-calendar': charts.adherenceCalendarChart(
@@ -211,12 +210,16 @@ export const GALLERY: Readonly<Record<string, Chart>> = {
       })),
   ),
   'status-by-reflex': charts.statusByReflexChart(
-    REFLEXES.flatMap((reflex, i) => [
-      { reflex, status: 'integrated', series: 3 + i },
-      { reflex, status: 'fading', series: 9 - i },
-      { reflex, status: 'no reliable change', series: 6 },
-      { reflex, status: 'rising', series: i },
-    ]),
+    REFLEXES.flatMap((reflex, i) =>
+      (
+        [
+          ['integrated', 3 + i],
+          ['fading', 9 - i],
+          ['no reliable change', 6],
+          ['rising', i],
+        ] as const
+      ).flatMap(([status, n]) => Array.from({ length: n }, () => ({ series: { reflex }, status }))),
+    ),
   ),
   'time-to-integration': charts.timeToIntegrationChart(REFLEXES.map(curve)),
 }
