@@ -48,9 +48,8 @@ export class FhirTables {
   }
 
   addRagged(text: string, record: number): void {
-    const table = this.assessments.length === 0 && this.clients.length > 0 ? this.clients : this.assessments
-    table.begin(record)
-    table.setRagged(text)
+    this.assessments.begin(record)
+    this.assessments.setRagged(text)
   }
 
   finish(lineOf: ((record: number) => number) | null): RawTable[] {

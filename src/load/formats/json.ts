@@ -25,7 +25,7 @@ export async function readJson(source: Source, options: FhirOptions = {}): Promi
       lists.set(key, tables)
     }
     const { object, text, utf8 } = parseObjectBytes(whole ? bytes : bytes.subarray(0, 1000))
-    tables.add(whole ? object : null, text, line)
+    tables.add(whole ? object : null, text.trimEnd(), line)
     if (!utf8) tables.noteNotUtf8()
     unfinished = !whole
   }

@@ -56,7 +56,9 @@ export class TableBuilder {
   readonly remarks: string[] = []
   private readonly columns = new Map<string, GrowingColumn>()
   private readonly ragged = new Map<number, string>()
-  private readonly records: number[] = []
+  private records: Int32Array | null = null
+  /** Headings that the row at hand is the first to have. */
+  private created: string[] = []
   private row = -1
 
   constructor(file: string, headings: readonly string[] = []) {
@@ -72,7 +74,15 @@ export class TableBuilder {
   /** Begins a row; `record` is given only where rows and records differ. */
   begin(record?: number): void {
     this.row++
-    if (record !== undefined) this.records.push(record)
+    this.created = []
+    if (record === undefined) return
+    this.records ??= new Int32Array(64)
+    if (this.row >= this.records.length) {
+      const larger = new Int32Array(this.records.length * 2)
+      larger.set(this.records)
+      this.records = larger
+    }
+    this.records[this.row] = record
   }
 
   /** Puts a text into the row that was begun. False when there is no room: the cell is taken, or columns run out. */
@@ -88,6 +98,7 @@ export class TableBuilder {
       if (this.columns.size >= MAX_COLUMNS) return false
       column = new GrowingColumn()
       this.columns.set(heading, column)
+      if (row === this.row) this.created.push(heading)
     }
     if (text === '') return true
     if (column.isSet(row)) return false
@@ -95,8 +106,10 @@ export class TableBuilder {
     return true
   }
 
-  /** Says that the row that was begun is broken; whatever was put into it is taken back. */
+  /** Says that the row that was begun is broken; whatever was put into it, and headings only it has, are taken back. */
   setRagged(text: string): void {
+    for (const heading of this.created) this.columns.delete(heading)
+    this.created = []
     this.setRaggedAt(this.row, text)
   }
 
@@ -131,7 +144,7 @@ export class TableBuilder {
       ragged: this.ragged,
       lineOf: null,
       serialDayZero: null,
-      ...(this.records.length > 0 ? { recordOf: Int32Array.from(this.records) } : {}),
+      ...(this.records === null ? {} : { recordOf: this.records.slice(0, length) }),
       ...rest,
       remarks: [...this.remarks, ...(rest.remarks ?? [])],
     }

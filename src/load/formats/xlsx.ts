@@ -3,7 +3,7 @@ import { UserError } from '../../errors.ts'
 import type { ReadContext } from '../context.ts'
 import type { TableRules } from '../guide/guide.ts'
 import type { RawTable } from '../raw.ts'
-import { findHeadings } from './headingRow.ts'
+import { headingRowOf } from './headingRow.ts'
 import { MAX_COLUMNS } from './limits.ts'
 import { LineNumbers } from './lineNumbers.ts'
 import { allBytes, type Source } from './source.ts'
@@ -73,7 +73,7 @@ function rowOfHeadings(file: string, grid: Grid, rules: TableRules): number {
     if (!isBlankRow(grid[rules.heading_row - 1])) return rules.heading_row - 1
     throw new UserError(`${file}: the guide says heading_row: ${rules.heading_row}, but that row is empty.`)
   }
-  return findHeadings(grid)
+  return headingRowOf(grid, rules)
 }
 
 /** Heading and column number of each column that has a heading. */
