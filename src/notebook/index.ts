@@ -1,3 +1,4 @@
+export { z } from 'zod'
 export {
   type ArqueroTable,
   type Block,
