@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { Command } from 'commander'
+import { registerRead } from './commands/read.ts'
 import { registerRun } from './commands/run.ts'
 import { UserError } from './errors.ts'
 import { VERSION } from './version.ts'
@@ -11,6 +12,7 @@ const program = new Command('waneline')
   .version(VERSION)
   .showHelpAfterError('(waneline --help lists the commands)')
 
+registerRead(program)
 registerRun(program)
 
 try {

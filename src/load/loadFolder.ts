@@ -58,10 +58,8 @@ export interface Loaded {
  *   could recognise, a missing as-of day
  */
 export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
-  const { files, notRead } = await listFolder(folder)
-  const context = guideContext(await guideOf(folder, options.guide))
-  const { tables, sources } = await readFiles(files, context, options.onProgress)
-  const { jobs, unplanned, remarks } = planTables(tieReferences(tables), context)
+  const { tables, sources, notRead, context } = await readRawTables(folder, options)
+  const { jobs, unplanned, remarks } = planTables(tables, context)
   notRead.push(...unplanned)
   if (jobs.length === 0) throw nothingRecognised(folder, notRead)
   const log = new ProblemLog()
@@ -81,6 +79,22 @@ export async function loadFolder(folder: string, options: LoadOptions = {}): Pro
     warnings: warningsOf(records),
     asOf: options.asOf,
   }
+}
+
+/** Every table of a folder as the files have it, before anything is made of it. */
+export async function readRawTables(
+  folder: string,
+  options: Pick<LoadOptions, 'guide' | 'onProgress'> = {},
+): Promise<{
+  readonly tables: RawTable[]
+  readonly sources: Omit<LoadedSource, 'records'>[]
+  readonly notRead: NotRead[]
+  readonly context: ReadContext
+}> {
+  const { files, notRead } = await listFolder(folder)
+  const context = guideContext(await guideOf(folder, options.guide))
+  const { tables, sources } = await readFiles(files, context, options.onProgress)
+  return { tables: tieReferences(tables), sources, notRead, context }
 }
 
 const isOf = (table: string, file: string): boolean =>

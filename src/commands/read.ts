@@ -1,0 +1,100 @@
+import { writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import type { Command } from 'commander'
+import { UserError } from '../errors.ts'
+import { writeWhole } from '../files.ts'
+import { type Loaded, loadFolder, type Progress } from '../load/index.ts'
+import { csvOf, type Day, parseDay, TABLE_COLUMNS, type TableName } from '../records/index.ts'
+import { readReport } from './readReport.ts'
+
+interface ReadFlags {
+  readonly asOf?: string
+  readonly out?: string
+  readonly guide?: string
+}
+
+const HELP = `
+Writes clients.csv, assessments.csv, programmes.csv, sessions.csv and problems.csv to the --out folder, and tells for
+every file how many records were read, kept and rejected, and why. No record is ever lost or changed without a word.
+
+Examples:
+  waneline read exports --as-of 2026-06-30 --out tables
+  waneline read exports --as-of 2026-06-30 --out tables --guide our-clinic.yaml
+
+Reads CSV and other delimited text (comma, semicolon, tab, pipe; UTF-8, UTF-16, Windows-1252), XLSX, JSON, NDJSON, FHIR R4
+Patients and Observations, Parquet; any of these in gzip or zip. What the files cannot prove (which of two numbers is
+the month, what "Strokes" means) is said in a reading guide, guide.yaml in the folder: see datasets/reading-guide.md.
+
+Limits, each reached with a message: 4,096 columns a table; 16 MB a record (a longer line comes back as a ragged record);
+JSON 100 levels deep; archives of 10,000 members, 2 GB unpacked and 250 times their size; workbooks, Parquet and zip
+files of 1 GB; 100,000 files. Links are not followed.
+
+Exit code 0 when the five tables were written; 1 when nothing useful could be made, with the reason.`
+
+/** Adds `waneline read` to the command line. */
+export function registerRead(program: Command): void {
+  program
+    .command('read')
+    .description('Reads a folder of raw exports into five tables, and accounts for every record.')
+    .argument('<folder>', 'the folder that holds the exports; subfolders are read too')
+    .option('--as-of <date>', 'the day the report is made for, YYYY-MM-DD; later records are rejected')
+    .option('--out <folder>', 'where the five tables are written')
+    .option('--guide <file>', 'a reading guide (default: guide.yaml in the folder, if there is one)')
+    .addHelpText('after', HELP)
+    .action((folder: string, flags: ReadFlags) => read(folder, flags))
+}
+
+async function read(folder: string, flags: ReadFlags): Promise<void> {
+  const asOf = flags.asOf === undefined ? undefined : dayOfFlag(flags.asOf)
+  if (flags.out === undefined && asOf !== undefined)
+    throw new UserError('Say where the tables are to be written: --out FOLDER.')
+  const bar = progressBar(process.stderr.isTTY === true)
+  let loaded: Loaded
+  try {
+    loaded = await loadFolder(folder, { asOf, guide: flags.guide, onProgress: bar.show })
+  } finally {
+    bar.clear()
+  }
+  await writeTables(loaded, flags.out as string)
+  process.stdout.write(readReport(loaded, flags.out as string))
+}
+
+function dayOfFlag(text: string): Day {
+  const day = parseDay(text)
+  if (day === null)
+    throw new UserError(`--as-of "${text}" is no date. Write it as YYYY-MM-DD, for example 2026-06-30.`)
+  return day
+}
+
+const writeTables = ({ records }: Loaded, out: string): Promise<void> =>
+  writeWhole(
+    (Object.keys(TABLE_COLUMNS) as TableName[]).map((table) => ({
+      path: join(out, `${table}.csv`),
+      content: csvOf(records, table),
+    })),
+  )
+
+const BAR_WIDTH = 30
+const BAR_EVERY_MS = 100
+const BAR_AFTER_MS = 500
+
+/** A bar on a terminal, and only for reads that take long; elsewhere nothing. */
+function progressBar(onTerminal: boolean): { show: (progress: Progress) => void; clear: () => void } {
+  const began = performance.now()
+  let last = began + BAR_AFTER_MS
+  let shown = false
+  return {
+    show: ({ file, bytes, totalBytes }) => {
+      const now = performance.now()
+      if (!onTerminal || now - last < BAR_EVERY_MS || totalBytes === 0) return
+      last = now
+      shown = true
+      const share = Math.min(1, bytes / totalBytes)
+      const done = '#'.repeat(Math.round(share * BAR_WIDTH)).padEnd(BAR_WIDTH, '.')
+      writeFileSync(process.stderr.fd, `\r[${done}] ${Math.round(share * 100)} % ${file.slice(-40)}\x1b[K`)
+    },
+    clear: () => {
+      if (shown) process.stderr.write('\r\x1b[K')
+    },
+  }
+}
