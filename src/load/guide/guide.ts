@@ -68,7 +68,8 @@ export interface TableRules {
   readonly delimiter?: Delimiter
 }
 
-export type DateOrder = 'day-month-year' | 'month-day-year' | 'year-month-day'
+/** `unknown` takes back what the top of the guide says: only what a column proves counts. */
+export type DateOrder = 'day-month-year' | 'month-day-year' | 'year-month-day' | 'unknown'
 export type Unit = 'seconds' | 'minutes' | 'hours'
 export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
 export type Delimiter = 'comma' | 'semicolon' | 'tab' | 'pipe'

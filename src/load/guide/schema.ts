@@ -13,7 +13,7 @@ const DATE_FIELDS = [
   'done_on',
   'date',
 ] as const
-const DATE_ORDERS = ['day-month-year', 'month-day-year', 'year-month-day'] as const
+const DATE_ORDERS = ['day-month-year', 'month-day-year', 'year-month-day', 'unknown'] as const
 const UNITS = ['seconds', 'minutes', 'hours'] as const
 const MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] as const
 
