@@ -91,7 +91,7 @@ export function parameters<S extends Shape>(shape: S): { readonly [K in keyof S]
   const values = result.data as { readonly [K in keyof S]: z.infer<S[K]> }
   if (page)
     page.values = Object.fromEntries(
-      Object.entries(values).map(([name, value]) => [name, textOf(value ?? '')]),
+      Object.entries(values).map(([name, value]) => [name, textOf(raw[name] ?? value ?? '')]),
     )
   return values
 }

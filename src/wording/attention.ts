@@ -1,0 +1,69 @@
+import type { AttentionKind, AttentionResult } from '../measures/index.ts'
+
+/** A line of a list of people: structurally what a page's `entries` take. */
+export interface PersonEntry {
+  readonly title: string
+  readonly lead: string
+  readonly lines: readonly string[]
+  readonly tone: 'urgent' | 'caution' | 'plain'
+  readonly id: string
+}
+
+/** What each kind of reason is called on a page, and in one sentence who is meant. */
+export const ATTENTION_WORDS: Readonly<
+  Record<AttentionKind, { readonly name: string; readonly who: string }>
+> = {
+  'look today': {
+    name: 'To be looked at today',
+    who: 'something is on record that a licensed clinician should look at today',
+  },
+  returned: { name: 'Returned', who: 'a reflex that had integrated is there again' },
+  rising: { name: 'Rising', who: 'a score rose by more than measuring error' },
+  'not started': { name: 'Not started', who: 'a programme line has no session 7 days after its start' },
+  'low adherence': { name: 'Little done', who: 'under half the last 28 line-days were touched' },
+  'no diary': { name: 'No diary', who: 'no record of a session for 14 days' },
+  stuck: { name: 'Stuck', who: 'no reliable change 12 weeks after the start' },
+  overdue: { name: 'Not seen', who: 'no assessment for longer than is usual here' },
+  integrated: { name: 'Integrated', who: 'a reflex is confirmed absent: for information' },
+}
+
+const TONES: Partial<Record<AttentionKind, PersonEntry['tone']>> = {
+  'look today': 'urgent',
+  returned: 'caution',
+  rising: 'caution',
+}
+
+/** Anchor of a client's line on the page. */
+export const clientAnchor = (clientId: string): string => `client-${clientId}`
+
+/** The attention list as lines of a page, in its order. Information alone brings nobody onto the list. */
+export function attentionEntries({ entries }: AttentionResult): PersonEntry[] {
+  return entries
+    .filter((e) => e.kind !== 'integrated')
+    .map((e) => {
+      const [first, ...rest] = e.reasons
+      const words = ATTENTION_WORDS[e.kind].name
+      return {
+        title: e.client_id,
+        lead: `${words}. ${first!.evidence}`,
+        lines: [
+          ...rest.map((r) => `${ATTENTION_WORDS[r.kind].name}: ${r.evidence}`),
+          [e.clinician && `Clinician ${e.clinician}`, e.site].filter(Boolean).join(', '),
+        ].filter(Boolean),
+        tone: TONES[e.kind] ?? 'plain',
+        id: clientAnchor(e.client_id),
+      }
+    })
+}
+
+/** How many clients have each reason, in order of urgency; kinds that nobody has are left out. */
+export const attentionCounts = ({
+  counts,
+}: AttentionResult): { readonly label: string; readonly value: string; readonly note: string }[] =>
+  (Object.entries(counts) as [AttentionKind, number][])
+    .filter(([, n]) => n > 0)
+    .map(([kind, n]) => ({
+      label: ATTENTION_WORDS[kind].name,
+      value: String(n),
+      note: ATTENTION_WORDS[kind].who,
+    }))

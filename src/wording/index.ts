@@ -1,0 +1,3 @@
+export * from './attention.ts'
+export * from './cautions.ts'
+export * from './reading.ts'
