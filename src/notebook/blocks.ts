@@ -38,6 +38,10 @@ export type Tone = 'urgent' | 'caution' | 'plain'
 /** A line about one person or thing: its name, why it is here, and what is on record. */
 export interface Entry {
   readonly title: string
+  /** Said small under the title. */
+  readonly under?: string
+  /** The kind of reason, in a word or two. */
+  readonly flag?: string
   readonly lead: string
   readonly lines?: readonly string[]
   readonly tone?: Tone

@@ -1,8 +1,10 @@
-import type { AttentionKind, AttentionResult } from '../measures/index.ts'
+import type { AttentionKind, AttentionReason, AttentionResult } from '../measures/index.ts'
 
 /** A line of a list of people: structurally what a page's `entries` take. */
 export interface PersonEntry {
   readonly title: string
+  readonly under: string
+  readonly flag: string
   readonly lead: string
   readonly lines: readonly string[]
   readonly tone: 'urgent' | 'caution' | 'plain'
@@ -36,24 +38,39 @@ const TONES: Partial<Record<AttentionKind, PersonEntry['tone']>> = {
 /** Anchor of a client's line on the page. */
 export const clientAnchor = (clientId: string): string => `client-${clientId}`
 
+/** Kinds of which several are told as one line with a count. */
+const GATHERED: readonly AttentionKind[] = ['stuck', 'not started', 'integrated']
+
+/** What follows the first reason: kinds that come in numbers are told together, each with its series. */
+function furtherLines(reasons: readonly AttentionReason[]): string[] {
+  const lines: string[] = []
+  const told = new Set<AttentionKind>()
+  for (const r of reasons) {
+    const same = reasons.filter((o) => o.kind === r.kind)
+    if (!GATHERED.includes(r.kind) || same.length === 1)
+      lines.push(`${ATTENTION_WORDS[r.kind].name}: ${r.evidence}`)
+    else if (!told.has(r.kind)) {
+      told.add(r.kind)
+      const series = same.map((o) => o.evidence.split(':')[0])
+      lines.push(`${ATTENTION_WORDS[r.kind].name}: ${same.length} series (${series.join('; ')})`)
+    }
+  }
+  return lines
+}
+
 /** The attention list as lines of a page, in its order. Information alone brings nobody onto the list. */
 export function attentionEntries({ entries }: AttentionResult): PersonEntry[] {
   return entries
     .filter((e) => e.kind !== 'integrated')
-    .map((e) => {
-      const [first, ...rest] = e.reasons
-      const words = ATTENTION_WORDS[e.kind].name
-      return {
-        title: e.client_id,
-        lead: `${words}. ${first!.evidence}`,
-        lines: [
-          ...rest.map((r) => `${ATTENTION_WORDS[r.kind].name}: ${r.evidence}`),
-          [e.clinician && `Clinician ${e.clinician}`, e.site].filter(Boolean).join(', '),
-        ].filter(Boolean),
-        tone: TONES[e.kind] ?? 'plain',
-        id: clientAnchor(e.client_id),
-      }
-    })
+    .map((e) => ({
+      title: e.client_id,
+      under: [e.clinician, e.site].filter((word) => word !== null).join(', '),
+      flag: ATTENTION_WORDS[e.kind].name,
+      lead: e.reasons[0]!.evidence,
+      lines: furtherLines(e.reasons.slice(1)),
+      tone: TONES[e.kind] ?? 'plain',
+      id: clientAnchor(e.client_id),
+    }))
 }
 
 /** How many clients have each reason, in order of urgency; kinds that nobody has are left out. */

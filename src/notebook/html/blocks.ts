@@ -60,8 +60,9 @@ const tileHtml = (f: Figure): string =>
 
 function entryHtml(e: Entry): string {
   const lines = e.lines?.length ? `<ul>${e.lines.map((l) => `<li>${escapeHtml(l)}</li>`).join('')}</ul>` : ''
-  const flag = e.tone === 'urgent' ? '<span class="flag">to be looked at today</span>' : ''
-  return `<li class="${e.tone ?? 'plain'}"${e.id ? ` id="${escapeHtml(e.id)}"` : ''}><div class="who">${linked(e.title, e.href)}${flag}</div><div><div class="why">${escapeHtml(e.lead)}</div>${lines}</div></li>`
+  const flag = e.flag ? `<span class="flag">${escapeHtml(e.flag)}</span>` : ''
+  const under = e.under ? `<span class="under">${escapeHtml(e.under)}</span>` : ''
+  return `<li class="${e.tone ?? 'plain'}"${e.id ? ` id="${escapeHtml(e.id)}"` : ''}><div class="who">${linked(e.title, e.href)}${under}</div><div class="why">${flag}${escapeHtml(e.lead)}${lines}</div></li>`
 }
 
 function entriesHtml(items: readonly Entry[], shown: number, caption: string): string {

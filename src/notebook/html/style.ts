@@ -12,7 +12,8 @@ a:focus-visible,button:focus-visible,summary:focus-visible,input:focus-visible,[
 .skip:focus{left:1rem;top:1rem;z-index:9;background:var(--card);padding:.5rem 1rem}
 header.top{border-bottom:1px solid var(--line);background:var(--card)}
 .wrap{max-width:72rem;margin:0 auto;padding:0 clamp(1rem,4vw,2.5rem)}
-header.top .wrap{padding-top:1.6rem;padding-bottom:1.2rem}
+header.top .wrap{padding-top:1.2rem;padding-bottom:.8rem}
+main>h2:first-child{margin-top:.6rem;border-top:0;padding-top:0}
 h1,h2,h3,h4{font-family:var(--serif);line-height:1.2;font-weight:600;text-wrap:balance}
 h1{font-size:clamp(1.7rem,1.2rem + 2vw,2.5rem);margin:0 0 .3rem}
 h2{font-size:1.55rem;margin:3rem 0 .6rem;padding-top:.8rem;border-top:2px solid var(--accent)}
@@ -37,12 +38,14 @@ main{padding:1.2rem 0 3rem}
 .notice.caution{border-color:var(--caution);background:var(--caution-soft)}
 .notice.caution strong.head{color:var(--caution)}
 ol.entries{list-style:none;padding:0;margin:.8rem 0;max-width:none;border-top:1px solid var(--line)}
-ol.entries>li{border-bottom:1px solid var(--line);padding:.65rem .2rem .65rem .9rem;border-left:4px solid var(--line);display:grid;grid-template-columns:minmax(7rem,11rem) 1fr;gap:.1rem 1.2rem}
+ol.entries>li{border-bottom:1px solid var(--line);padding:.5rem .2rem .5rem .9rem;line-height:1.45;border-left:4px solid var(--line);display:grid;grid-template-columns:minmax(7rem,11rem) 1fr;gap:.1rem 1.2rem}
 ol.entries>li.urgent{border-left-color:var(--urgent)}
 ol.entries>li.caution{border-left-color:var(--caution)}
 ol.entries .who{font-weight:650;overflow-wrap:anywhere}
-ol.entries .flag{display:block;font-size:.78rem;font-weight:650;color:var(--urgent)}
-ol.entries .why{font-weight:550}
+ol.entries .under{display:block;font-size:.82rem;font-weight:400;color:var(--soft)}
+ol.entries .flag{display:inline-block;font-size:.78rem;font-weight:650;border:1px solid currentColor;border-radius:4px;padding:0 .4rem;margin-right:.5rem;color:var(--soft)}
+ol.entries .urgent .flag{color:var(--urgent)}
+ol.entries .caution .flag{color:var(--caution)}
 ol.entries ul{margin:.15rem 0 0;padding-left:1.1rem;color:var(--soft);font-size:.9rem}
 :target{background:var(--accent-soft);outline:2px solid var(--accent)}
 .grid{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(29rem,100%),1fr));gap:0 2.2rem;align-items:start}
