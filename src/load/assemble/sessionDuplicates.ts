@@ -140,17 +140,24 @@ function dropByFigures(records: Records, columns: readonly Codes[], drop: Drop):
 class SeenLines {
   private readonly records: Records
   private readonly columns: readonly Codes[]
-  private slots = new Int32Array(1024)
-  private first = new Int32Array(512)
-  private hashes = new Int32Array(512)
-  private kept = new Int32Array(512)
-  private file = new Int32Array(512)
-  private inFile = new Int32Array(512)
+  private readonly slots: Int32Array
+  private readonly first: Int32Array
+  private readonly hashes: Int32Array
+  private readonly kept: Int32Array
+  private readonly file: Int32Array
+  private readonly inFile: Int32Array
   private size = 0
 
   constructor(records: Records, columns: readonly Codes[]) {
     this.records = records
     this.columns = columns
+    const room = records.lines.rowOf.length
+    this.slots = new Int32Array(2 ** Math.ceil(Math.log2(Math.max(1024, room * 2))))
+    this.first = new Int32Array(room)
+    this.hashes = new Int32Array(room)
+    this.kept = new Int32Array(room)
+    this.file = new Int32Array(room)
+    this.inFile = new Int32Array(room)
   }
 
   entryOf(from: number, to: number): number {
@@ -189,34 +196,10 @@ class SeenLines {
 
   private add(from: number, hash: number, slot: number): number {
     const entry = this.size++
-    if (entry === this.first.length) {
-      this.first = doubled(this.first)
-      this.hashes = doubled(this.hashes)
-      this.kept = doubled(this.kept)
-      this.file = doubled(this.file)
-      this.inFile = doubled(this.inFile)
-    }
     this.first[entry] = from
     this.hashes[entry] = hash
     this.file[entry] = -1
     this.slots[slot] = entry + 1
-    if (this.size * 2 > this.slots.length) this.rehash()
     return entry
   }
-
-  private rehash(): void {
-    this.slots = new Int32Array(this.slots.length * 2)
-    const mask = this.slots.length - 1
-    for (let entry = 0; entry < this.size; entry++) {
-      let slot = (this.hashes[entry] as number) & mask
-      while (this.slots[slot] !== 0) slot = (slot + 1) & mask
-      this.slots[slot] = entry + 1
-    }
-  }
-}
-
-function doubled(array: Int32Array): Int32Array<ArrayBuffer> {
-  const larger = new Int32Array(array.length * 2)
-  larger.set(array)
-  return larger
 }

@@ -29,7 +29,6 @@ export async function readDelimited(
   const rules = context.rulesFor(source.file)
   let encoding: Encoding | null = rules.encoding ?? null
   let table: TableOfRecords | null = null
-  let held: Uint8Array = new Uint8Array(0)
   const remarks: string[] = []
 
   const begin = (head: Uint8Array, whole: boolean): TableOfRecords => {
@@ -39,20 +38,26 @@ export async function readDelimited(
     if (encoding !== 'utf-8') remarks.push(`read as ${encoding}`)
     return new TableOfRecords(source.file, layout, rules, recordBytes)
   }
+  // One buffer for all pieces: what is left of the last piece is moved to its front.
+  let buffer: Uint8Array = new Uint8Array(0)
+  let held = 0
   const take = (chunk: Uint8Array, final: boolean): void => {
-    const bytes = new Uint8Array(held.length + chunk.length + 1)
-    bytes.set(held)
-    bytes.set(chunk, held.length)
-    const end = bytes.length - 1
-    bytes[end] = LINE_FEED
-    if (table === null) {
-      if (end < headBytes && !final) {
-        held = bytes.subarray(0, end)
-        return
-      }
-      table = begin(bytes.subarray(0, Math.min(end, headBytes)), final && end <= headBytes)
+    const end = held + chunk.length
+    if (end + 1 > buffer.length) {
+      const grown = new Uint8Array(Math.max(end + 1, Math.ceil(buffer.length * 1.5)))
+      grown.set(buffer.subarray(0, held))
+      buffer = grown
     }
-    held = bytes.subarray(table.take(bytes, end, final), end)
+    buffer.set(chunk, held)
+    buffer[end] = LINE_FEED
+    held = end
+    if (table === null) {
+      if (end < headBytes && !final) return
+      table = begin(buffer.subarray(0, Math.min(end, headBytes)), final && end <= headBytes)
+    }
+    const rest = table.take(buffer, end, final)
+    buffer.copyWithin(0, rest, end)
+    held = end - rest
   }
 
   const first = new FirstBytes(source.chunks())
