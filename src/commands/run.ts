@@ -6,7 +6,7 @@ import { UserError } from '../errors.ts'
 import { writeWhole } from '../files.ts'
 import { checkTypes } from '../notebook/check-types.ts'
 import type { DeclaredParameter } from '../notebook/collector.ts'
-import { pageHtml } from '../notebook/html/page.ts'
+import { FORM_NAMES, type FormFile, formFiles, formNames } from '../notebook/formats/index.ts'
 import { flagOf } from '../notebook/parameters.ts'
 import { describeNotebook, type RunOptions, readNotebook, runNotebook } from '../notebook/run.ts'
 
@@ -15,6 +15,7 @@ interface Options {
   readonly params?: string
   readonly check: boolean
   readonly code: boolean
+  readonly format: string
   readonly help?: boolean
 }
 
@@ -66,7 +67,7 @@ function fromFile(path: string): Record<string, unknown> {
   throw new UserError(`${path} must hold one "name: value" a line.`, { exitCode: 2 })
 }
 
-/** Values by flag, then file, each with where it came from. The notebook itself looks into the environment for the rest. */
+/** Values by flag, then file, each with where it came from. `parameters` looks into the environment for the rest. */
 export function gather(flags: Readonly<Record<string, string>>, file: string | undefined): RunOptions {
   const given: Record<string, unknown> = {}
   const origin: Record<string, string> = {}
@@ -97,8 +98,13 @@ Every parameter that a notebook declares is a flag; the environment (WANELINE_AS
 Examples:
   waneline run notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --out reports
   waneline run notebooks/caseload-review.ts --help      the notebook's own parameters
-  waneline run my-question.ts --params june.yaml --no-code
+  waneline run my-question.ts --params june.yaml --no-code --format html,ipynb
 `
+
+/** Files as a person is told of them: those of a folder once, as the folder. */
+const told = (files: readonly FormFile[]): string[] => [
+  ...new Set(files.map((f) => f.path.replace(/\/.*$/, '/'))),
+]
 
 async function run(path: string, options: Options, command: Command): Promise<void> {
   const words = command.args.slice(1)
@@ -107,12 +113,18 @@ async function run(path: string, options: Options, command: Command): Promise<vo
     process.stdout.write(`\n${parameterHelp(path, await describeNotebook(path))}${EXAMPLES}`)
     return
   }
+  const formats = formNames(options.format)
   const { file, source } = readNotebook(path)
   if (options.check) checkTypes(file, path, source)
   const page = await runNotebook(path, gather(parseFlags(words), options.params))
-  const target = join(options.out, `${basename(path).replace(/\.[^.]+$/, '')}.html`)
-  await writeWhole([{ path: target, content: await pageHtml(page, { code: options.code }) }])
-  process.stdout.write(`${target}\n`)
+  const name = basename(path).replace(/\.[^.]+$/, '')
+  const files = await formFiles(page, formats, { name, code: options.code })
+  await writeWhole(files.map((f) => ({ path: join(options.out, f.path), content: f.content })))
+  process.stdout.write(
+    `${told(files)
+      .map((f) => join(options.out, f))
+      .join('\n')}\n`,
+  )
 }
 
 /** `waneline run NOTEBOOK`. */
@@ -120,11 +132,14 @@ export function registerRun(program: Command): void {
   program
     .command('run')
     .summary('run a notebook and write its page')
-    .description('Runs a notebook from the top in a fresh process and writes one self-contained HTML page.')
+    .description(
+      'Runs a notebook from the top in a fresh process and writes one self-contained HTML page, or other forms of it.',
+    )
     .argument('[notebook]', 'a TypeScript file')
     .argument('[parameters...]', "the notebook's own parameters, as --name value")
     .option('--out <folder>', 'where the page goes', 'reports')
     .option('--params <file>', 'YAML file of parameters')
+    .option('--format <names>', `forms of the page, one or more of ${FORM_NAMES.join(', ')}`, 'html')
     .option('--no-check', 'skip the type check')
     .option('--no-code', "leave the notebook's code out of the page")
     .option('-h, --help', 'this help, with the parameters of the notebook named')
