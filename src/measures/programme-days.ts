@@ -1,4 +1,4 @@
-import { type Column, type Day, DONE_BY, type Records, SIDES, TARGETS } from '../records/index.ts'
+import { type Day, DONE_BY, type Records, type SessionTable, SIDES, TARGETS } from '../records/index.ts'
 import type { AsOf } from './as-of.ts'
 import {
   COURSES_PER_CLIENT,
@@ -124,55 +124,71 @@ function clientSpans(programme: Programme) {
   return { from, until, offset, days }
 }
 
-/** One number per distinct value, so that the pass over the rows touches numbers only. */
-const perValue = <T>(column: Column<T>, number: (value: T) => number): Float64Array =>
-  Float64Array.from(column.values, number)
-
 const isWhole = (x: number): boolean => Number.isNaN(x) || (Number.isInteger(x) && Math.abs(x) < 2 ** 16)
 
 /** Figures of a session that are not numbers are "not known". */
 const figure = (x: number | null): number => x ?? Number.NaN
 
-/**
- * Lays the sessions up to the as-of day on the programme's days.
- *
- * A session belongs to the running lines of its client, target and side on its day; one that has none is off the
- * programme and only shows that there was a diary that day. A session without a figure counts as prescribed and is counted.
- */
-export function programmeDays(records: Records, options: AsOf): ProgrammeDays {
-  const { asOf } = options
-  const programme = programmeStretches(records, options)
-  const p = placesOf(programme)
-  const span = clientSpans(programme)
-  const t = records.sessions
-  const numbers = new Map(programme.clientIds.map((id, i) => [id, i]))
-  const client = Int32Array.from(t.client_id.values, (id) => numbers.get(id) ?? -1)
-  const day = Int32Array.from(t.done_on.values)
-  const target = Int32Array.from(t.target.values, (x) => TARGETS.indexOf(x) * SIDES.length)
-  const side = Int32Array.from(t.side.values, (x) => SIDES.indexOf(x))
-  const who = Int32Array.from(t.done_by.values, (x) => WHO.indexOf(x))
-  const reps = perValue(t.reps, figure)
-  const seconds = perValue(t.seconds, figure)
-  // Whole numbers add exactly in 32 bits at half the memory.
-  const exact = reps.every(isWhole) && seconds.every(isWhole) && p.segmentPerSession.every(isWhole)
-  const amount = exact ? new Float32Array(p.days) : new Float64Array(p.days)
-  const done = new Uint16Array(p.days)
-  const logged = new Uint8Array(span.days)
-  const lastLogged = new Int32Array(numbers.size).fill(NEVER)
-  const stretchCount = programme.stretches.length
-  const totals = {
-    sessions: new Float64Array(stretchCount),
-    reps: new Float64Array(stretchCount),
-    seconds: new Float64Array(stretchCount),
-    withoutFigure: new Float64Array(stretchCount),
-    byWho: new Float64Array(stretchCount * WHO.length),
+/** The session columns as numbers: one lookup a distinct value, so that the pass over the rows touches numbers only. */
+function sessionNumbers(t: SessionTable, clientIds: readonly string[]) {
+  const numbers = new Map(clientIds.map((id, i) => [id, i]))
+  return {
+    client: Int32Array.from(t.client_id.values, (id) => numbers.get(id) ?? -1),
+    day: Int32Array.from(t.done_on.values),
+    target: Int32Array.from(t.target.values, (x) => TARGETS.indexOf(x) * SIDES.length),
+    side: Int32Array.from(t.side.values, (x) => SIDES.indexOf(x)),
+    who: Int32Array.from(t.done_by.values, (x) => WHO.indexOf(x)),
+    reps: Float64Array.from(t.reps.values, figure),
+    seconds: Float64Array.from(t.seconds.values, figure),
   }
+}
+
+function emptyDays(programme: Programme, asOf: Day, p: Places, exact: boolean): ProgrammeDays {
+  const span = clientSpans(programme)
+  const n = programme.stretches.length
+  return {
+    asOf,
+    programme,
+    stretches: programme.stretches,
+    offset: p.offset,
+    done: new Uint16Array(p.days),
+    amount: exact ? new Float32Array(p.days) : new Float64Array(p.days),
+    totals: {
+      sessions: new Float64Array(n),
+      reps: new Float64Array(n),
+      seconds: new Float64Array(n),
+      withoutFigure: new Float64Array(n),
+      byWho: new Float64Array(n * WHO.length),
+    },
+    clientFrom: span.from,
+    clientUntil: span.until,
+    clientOffset: span.offset,
+    logged: new Uint8Array(span.days),
+    lastLogged: [],
+    sessionsRead: 0,
+    sessionsOffProgramme: 0,
+    sessionsAfterAsOf: 0,
+    sessionsOfUnknownClient: 0,
+  }
+}
+
+/** The pass over the rows. Fills the arrays of `days` and returns the counts. */
+function laySessions(t: SessionTable, x: ReturnType<typeof sessionNumbers>, p: Places, days: ProgrammeDays) {
+  const { asOf, done, amount, logged, clientFrom, clientUntil, clientOffset, totals } = days
+  const clientCodes = t.client_id.codes
+  const dayCodes = t.done_on.codes
+  const targetCodes = t.target.codes
+  const sideCodes = t.side.codes
+  const whoCodes = t.done_by.codes
+  const repsCodes = t.reps.codes
+  const secondsCodes = t.seconds.codes
+  const lastLogged = new Int32Array(clientFrom.length).fill(NEVER)
   let off = 0
   let after = 0
   let unknown = 0
   for (let i = 0; i < t.length; i++) {
-    const c = client[t.client_id.codes[i]!]!
-    const d = day[t.done_on.codes[i]!]!
+    const c = x.client[clientCodes[i]!]!
+    const d = x.day[dayCodes[i]!]!
     if (d > asOf) {
       after++
       continue
@@ -182,8 +198,9 @@ export function programmeDays(records: Records, options: AsOf): ProgrammeDays {
       continue
     }
     if (d > lastLogged[c]!) lastLogged[c] = d
-    if (d >= span.from[c]! && d <= span.until[c]!) logged[span.offset[c]! + d - span.from[c]!] = 1
-    const course = c * COURSES_PER_CLIENT + target[t.target.codes[i]!]! + side[t.side.codes[i]!]!
+    const from = clientFrom[c]!
+    if (d >= from && d <= clientUntil[c]!) logged[clientOffset[c]! + d - from] = 1
+    const course = c * COURSES_PER_CLIENT + x.target[targetCodes[i]!]! + x.side[sideCodes[i]!]!
     const end = p.courseEnd[course]!
     let g = p.courseFirst[course]!
     while (g < end && p.segmentUntil[g]! < d) g++
@@ -195,9 +212,9 @@ export function programmeDays(records: Records, options: AsOf): ProgrammeDays {
     const s = p.segmentStretch[g]!
     if (done[place]! < 65535) done[place]!++
     totals.sessions[s]!++
-    totals.byWho[s * WHO.length + who[t.done_by.codes[i]!]!]!++
-    const r = reps[t.reps.codes[i]!]!
-    const q = seconds[t.seconds.codes[i]!]!
+    totals.byWho[s * WHO.length + x.who[whoCodes[i]!]!]!++
+    const r = x.reps[repsCodes[i]!]!
+    const q = x.seconds[secondsCodes[i]!]!
     if (!Number.isNaN(r)) totals.reps[s]! += r
     if (!Number.isNaN(q)) totals.seconds[s]! += q
     const unit = p.segmentUnit[g]!
@@ -208,18 +225,26 @@ export function programmeDays(records: Records, options: AsOf): ProgrammeDays {
       totals.withoutFigure[s]!++
     }
   }
+  return { lastLogged, off, after, unknown }
+}
+
+/**
+ * Lays the sessions up to the as-of day on the programme's days.
+ *
+ * A session belongs to the running lines of its client, target and side on its day; one that has none is off the
+ * programme and only shows that there was a diary that day. A session without a figure counts as prescribed and is counted.
+ */
+export function programmeDays(records: Records, options: AsOf): ProgrammeDays {
+  const programme = programmeStretches(records, options)
+  const places = placesOf(programme)
+  const t = records.sessions
+  const numbers = sessionNumbers(t, programme.clientIds)
+  // Whole numbers add exactly in 32 bits at half the memory.
+  const exact = [numbers.reps, numbers.seconds, places.segmentPerSession].every((xs) => xs.every(isWhole))
+  const days = emptyDays(programme, options.asOf, places, exact)
+  const { lastLogged, off, after, unknown } = laySessions(t, numbers, places, days)
   return {
-    asOf,
-    programme,
-    stretches: programme.stretches,
-    offset: p.offset,
-    done,
-    amount,
-    totals,
-    clientFrom: span.from,
-    clientUntil: span.until,
-    clientOffset: span.offset,
-    logged,
+    ...days,
     lastLogged: Array.from(lastLogged, (d) => (d === NEVER ? null : d)),
     sessionsRead: t.length,
     sessionsOffProgramme: off,
