@@ -10,11 +10,11 @@ import type { Adapter, CaseReader, Found } from './case-columns.ts'
 
 export const bootstrapCase: Adapter = (reader) => {
   const statistic = String(reader.options.statistic)
-  if (/^median/.test(statistic)) return exactMedian(reader)
+  if (/^(the )?median/.test(statistic)) return exactMedian(reader)
   // As many resamples as the reference took: its tolerances are for fewer.
   const draws = Number(reader.expected.resamples ?? 9999)
-  if (/^slope/.test(statistic)) return clusterSlope(reader, draws)
-  if (/^mean/.test(statistic)) return meanChange(reader, draws)
+  if (/\bslope\b/.test(statistic)) return clusterSlope(reader, draws)
+  if (/\bmean\b/.test(statistic)) return meanChange(reader, draws)
   throw new Error(`unknown statistic: ${statistic}`)
 }
 

@@ -11,7 +11,7 @@ import type { Adapter, CaseReader } from './case-columns.ts'
 type Values = (number | null)[]
 
 export const kendallTheilSenCase: Adapter = (reader) => {
-  const line = theilSen(reader.numbers('x'), reader.numbers('y'), { level: reader.level })
+  const line = theilSen(reader.numbers('x'), reader.numbers('y'), { level: reader.level, exactUpTo: 1000 })
   const tau = line.kendall
   return {
     n: tau.n,
