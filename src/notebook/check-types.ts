@@ -1,6 +1,8 @@
+import { createRequire } from 'node:module'
 import { dirname } from 'node:path'
 import ts from 'typescript'
 import { UserError } from '../errors.ts'
+import { FROM_SOURCE, TOOLKIT_TYPES } from './resolve.ts'
 import { excerpt } from './source.ts'
 
 const OPTIONS: ts.CompilerOptions = {
@@ -14,7 +16,20 @@ const OPTIONS: ts.CompilerOptions = {
   skipLibCheck: true,
   allowImportingTsExtensions: true,
   resolveJsonModule: true,
-  types: [],
+  types: ['node'],
+  typeRoots: [dirname(dirname(createRequire(import.meta.url).resolve('@types/node/package.json')))],
+}
+
+/** A notebook is a module, also in a folder without a package.json that says so. */
+function asModules(file: string, options: ts.CompilerOptions): ts.CompilerHost {
+  const host = ts.createCompilerHost(options)
+  const read = host.getSourceFile.bind(host)
+  host.getSourceFile = (name, language, ...rest) => {
+    if (name !== file.replaceAll('\\', '/') || typeof language !== 'object')
+      return read(name, language, ...rest)
+    return read(name, { ...language, impliedNodeFormat: ts.ModuleKind.ESNext }, ...rest)
+  }
+  return host
 }
 
 /**
@@ -22,12 +37,13 @@ const OPTIONS: ts.CompilerOptions = {
  * @throws UserError with every error, each with a few lines of source
  */
 export function checkTypes(file: string, path: string, source: string): void {
-  const program = ts.createProgram([file], {
+  const options: ts.CompilerOptions = {
     ...OPTIONS,
-    customConditions: import.meta.url.endsWith('.ts') ? ['waneline-source'] : [],
-    typeRoots: [],
-    baseUrl: dirname(file),
-  })
+    customConditions: FROM_SOURCE ? ['waneline-source'] : [],
+    // As at run time: `waneline` is this toolkit, wherever the notebook lies.
+    paths: { waneline: [TOOLKIT_TYPES] },
+  }
+  const program = ts.createProgram([file], options, asModules(file, options))
   const own = program.getSourceFile(file)
   const errors = [...program.getSyntacticDiagnostics(own), ...program.getSemanticDiagnostics(own)]
   if (errors.length === 0) return

@@ -12,6 +12,7 @@ import {
   type Shown,
 } from './collector.ts'
 import { Described } from './parameters.ts'
+import { resolveToolkit } from './resolve.ts'
 import { lineInFile } from './show.ts'
 
 export interface ChildTask {
@@ -57,7 +58,9 @@ async function run(task: ChildTask): Promise<ChildReport> {
   const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {} }
   beginCollecting(page)
   try {
-    await import(pathToFileURL(task.notebook).href)
+    const notebook = pathToFileURL(task.notebook).href
+    resolveToolkit(notebook)
+    await import(notebook)
   } catch (error) {
     return reportOf(error, page)
   }

@@ -10,10 +10,8 @@ import type { Block } from './blocks.ts'
 import type { ChildReport, ChildTask } from './child.ts'
 import type { DeclaredParameter, Shown } from './collector.ts'
 import type { Page, PageCell } from './page.ts'
+import { FROM_SOURCE } from './resolve.ts'
 import { type Cell, cellsOf, excerpt } from './source.ts'
-
-/** True where the toolkit runs from its TypeScript source. */
-const FROM_SOURCE = import.meta.url.endsWith('.ts')
 
 export interface RunOptions {
   /** Parameter values by name, and where each came from. */
