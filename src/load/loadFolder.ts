@@ -157,8 +157,10 @@ function planTables(
   return { jobs, unplanned, remarks }
 }
 
-function whyUnplanned({ headings, remarks }: RawTable, unwanted: boolean): string {
+function whyUnplanned({ headings, remarks, length }: RawTable, unwanted: boolean): string {
   if (unwanted) return 'the reading guide says it holds nothing to read'
+  if (headings.length === 0 && length > 0)
+    return 'no row of headings was found in it; name it in the reading guide (heading_row), or leave the file out (holds: nothing)'
   if (headings.length === 0) return remarks.length > 0 ? remarks.join(' ') : 'is empty'
   const shown = headings.slice(0, 8).map((heading) => `"${heading.slice(0, 40)}"`)
   return `its headings are not recognised (${shown.join(', ')}${headings.length > 8 ? ', ...' : ''}); say what they mean in a reading guide`

@@ -30,9 +30,12 @@ export async function readDelimited(
   let encoding: Encoding | null = rules.encoding ?? null
   let table: TableOfRecords | null = null
   const remarks: string[] = []
+  let looked = headBytes
 
-  const begin = (head: Uint8Array, whole: boolean): TableOfRecords => {
+  /** The table, once the beginning shows its headings; null where more has to be looked at. */
+  const begin = (head: Uint8Array, whole: boolean): TableOfRecords | null => {
     const layout = sniffLayout(head, whole, rules, recordBytes)
+    if (layout.headingLine === 0 && !whole && head.length <= recordBytes) return null
     if (layout.titleRecords.length > 0)
       remarks.push(`passed over above the headings: ${layout.titleRecords.map((t) => `"${t}"`).join(', ')}`)
     if (encoding !== 'utf-8') remarks.push(`read as ${encoding}`)
@@ -51,9 +54,10 @@ export async function readDelimited(
     buffer.set(chunk, held)
     buffer[end] = LINE_FEED
     held = end
-    if (table === null) {
-      if (end < headBytes && !final) return
-      table = begin(buffer.subarray(0, Math.min(end, headBytes)), final && end <= headBytes)
+    while (table === null) {
+      if (end < looked && !final) return
+      table = begin(buffer.subarray(0, Math.min(end, looked)), final && end <= looked)
+      looked *= 2
     }
     const rest = table.take(buffer, end, final)
     buffer.copyWithin(0, rest, end)
@@ -64,7 +68,7 @@ export async function readDelimited(
   encoding ??= recognisedEncoding(await first.peek(4096))
   for await (const chunk of asUtf8(first.all(), encoding)) take(chunk, false)
   take(new Uint8Array(0), true)
-  return [((table as TableOfRecords | null) ?? begin(new Uint8Array(0), true)).finish(source.file, remarks)]
+  return [(table as TableOfRecords | null)!.finish(source.file, remarks)]
 }
 
 /** A stream whose beginning can be looked at before it is read. */

@@ -22,7 +22,7 @@ export const MAX_ARCHIVE_MEMBERS = 10_000
 /** A file that has to be held whole (workbook, Parquet, zip), bytes. */
 export const MAX_WHOLE_FILE_BYTES = 1024 * 1024 * 1024
 /** The parts of a workbook once unpacked, bytes together. */
-export const MAX_WORKBOOK_BYTES = 512 * 1024 * 1024
+export const MAX_WORKBOOK_BYTES = 256 * 1024 * 1024
 
 /** A record of delimited text, bytes; a longer one comes back as a ragged record. */
 export const MAX_RECORD_BYTES = 16 * 1024 * 1024

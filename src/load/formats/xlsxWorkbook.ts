@@ -1,3 +1,4 @@
+import { runInNewContext } from 'node:vm'
 import * as XLSX from '@e965/xlsx'
 import { zipSync } from 'fflate'
 import { UserError } from '../../errors.ts'
@@ -8,6 +9,10 @@ import { zipMembers } from './zip.ts'
 const LEFT_PACKED =
   /^(docProps|customXml)\/|^xl\/(media|drawings|charts|embeddings|ctrlProps|printerSettings|pivot|externalLinks)/i
 const isPart = (name: string): boolean => /\.(xml|rels)$/i.test(name) && !LEFT_PACKED.test(name)
+
+/** The library may take this long, and as long again for every 16 MB of sheets, milliseconds. */
+const PATIENCE = 15_000
+const BYTES_PER_PATIENCE = 16 * 1024 * 1024
 
 export const isWorkbookMember = (name: string): boolean => /^xl\/workbook\.(xml|bin)$/i.test(name)
 
@@ -28,14 +33,15 @@ export function openWorkbook(file: string, archive: Uint8Array): XLSX.WorkBook {
       `${file} holds ${size} bytes of sheets, more than the ${MAX_WORKBOOK_BYTES} that are read. Save its sheets as CSV.`,
     )
   const files = Object.fromEntries(parts.map((part) => [part.name, part.bytes()]))
-  const book = readBook(file, files)
+  const book = readBook(file, files, size)
   requireAllCells(file, files, book)
   return book
 }
 
-function readBook(file: string, files: Readonly<Record<string, Uint8Array>>): XLSX.WorkBook {
-  try {
-    return XLSX.read(zipSync(files, { level: 0 }), {
+function readBook(file: string, files: Readonly<Record<string, Uint8Array>>, size: number): XLSX.WorkBook {
+  const archive = zipSync(files, { level: 0 })
+  const read = (): XLSX.WorkBook =>
+    XLSX.read(archive, {
       type: 'array',
       dense: true,
       cellFormula: false,
@@ -44,6 +50,13 @@ function readBook(file: string, files: Readonly<Record<string, Uint8Array>>): XL
       cellNF: true,
       cellDates: false,
     })
+  try {
+    // The library's patterns can be made to look for ever; only a script with a time limit can be ended.
+    return runInNewContext(
+      'read()',
+      { read },
+      { timeout: Math.ceil(PATIENCE * (1 + size / BYTES_PER_PATIENCE)) },
+    )
   } catch (cause) {
     if (cause instanceof UserError) throw cause
     throw new UserError(`${file} is damaged or no workbook. Open it in a spreadsheet and save it anew.`, {

@@ -141,7 +141,7 @@ export class RecordScanner {
     let i = this.recordStart
     const last = Math.min(end, this.recordStart + this.limit)
     while (i < last && bytes[i] !== LF && bytes[i] !== CR) i++
-    if (bytes[i] === CR && i + 1 >= end && !final) return MORE
+    if ((i >= end || (bytes[i] === CR && i + 1 >= end)) && !final) return MORE
     this.count = 0
     this.recordEnd = i
     this.nextLine = this.line + 1
