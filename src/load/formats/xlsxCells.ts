@@ -26,8 +26,8 @@ const ERRORS: Readonly<Record<number, string>> = {
 }
 
 /**
- * A cell as text. A number that its format shows as a date is `2026-03-14`, with a time `2026-03-14 08:30`, a time
- * alone `08:30` (seconds only where there are any). A bare number stays a number. Text is as typed.
+ * A cell as text. A number that its format shows as a date is `2026-03-14`, with a time `2026-03-14 08:30`; where the
+ * format shows a time only, `08:30` (seconds only where there are any). A bare number stays a number. Text is as typed.
  */
 export function cellText(cell: XLSX.CellObject | null | undefined, days: DayCount): string {
   const value = cell?.v
@@ -62,16 +62,19 @@ function isDateFormat(format: string): boolean {
 function dateText(serial: number, format: string, days: DayCount): string {
   if (serial < 0 || serial >= 2958466) return String(serial)
   if (/\[[hms]+\]/i.test(format)) return elapsedText(serial)
-  const seconds = Math.round((serial % 1) * 86400)
-  const whole = Math.floor(serial) + (seconds === 86400 ? 1 : 0)
-  const clock = clockText(seconds % 86400)
-  if (serial < 1 && whole === 0) return clock
+  const whole = Math.floor(serial)
+  // Rounded to the second, but never into the next day.
+  const seconds = Math.min(86399, Math.round((serial - whole) * 86400))
+  const shows = format.replace(/"[^"]*"|\\./g, '')
+  if (!/[yd]|mmm/i.test(shows)) return clockText(seconds)
   const date = serialDate(whole, days)
-  return seconds % 86400 === 0 ? date : `${date} ${clock}`
+  return seconds === 0 ? date : `${date} ${clockText(seconds)}`
 }
 
 function serialDate(serial: number, days: DayCount): string {
   if (!days.from1900 || serial > 60) return formatDay(days.dayZero + serial)
+  // Neither is a date, and both are shown as if they were.
+  if (serial === 0) return '1900-01-00'
   return serial === 60 ? '1900-02-29' : formatDay(days.dayZero + serial + 1)
 }
 

@@ -19,19 +19,22 @@ export function fillMerged(
   merges: readonly XLSX.Range[],
   firstRow: number,
 ): number {
+  let spanned = 0
   let filled = 0
   for (const { s, e } of merges) {
     const value = grid[s.r]?.[s.c] ?? ''
     if (value === '' || s.r < firstRow) continue
     const last = Math.min(e.r, grid.length - 1)
-    filled += Math.max(0, last - s.r)
-    if (filled > MAX_FILLED_CELLS)
+    spanned += Math.max(0, last - s.r)
+    if (spanned > MAX_FILLED_CELLS)
       throw new UserError(
         `${file} has merged cells over more than ${MAX_FILLED_CELLS} cells, which is not read.`,
       )
     for (let r = s.r + 1; r <= last; r++) {
       const row = grid[r]
-      if (row !== undefined && !isBlankRow(row)) row[s.c] = value
+      if (row === undefined || isBlankRow(row)) continue
+      row[s.c] = value
+      filled++
     }
   }
   return filled

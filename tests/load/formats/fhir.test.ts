@@ -39,9 +39,9 @@ describe('FHIR R4', () => {
     const tables = await readBundle(observation({}), patient('p1', 'SM-1'), observation({ valueInteger: 0 }))
     const [clients, scores] = tables
     expect(clients!.holds).toBe('clients')
-    expect([...clients!.recordOf!]).toEqual([1])
+    expect(Array.from(clients!.recordOf!)).toEqual([1])
     expect(rowsOf(clients!)).toEqual([{ client_id: 'SM-1', birth_date: '2024-03-05', sex: 'female' }])
-    expect([...scores!.recordOf!]).toEqual([0, 2])
+    expect(Array.from(scores!.recordOf!)).toEqual([0, 2])
     expect(rowsOf(scores!)[1]).toEqual({
       client_id: 'SM-1',
       assessed_on: '2026-03-31T23:40:00+10:00',
@@ -63,7 +63,7 @@ describe('FHIR R4', () => {
       }),
       observation({}),
     )
-    expect([...tables[1]!.recordOf!]).toEqual([1, 1, 2])
+    expect(Array.from(tables[1]!.recordOf!)).toEqual([1, 1, 2])
     expect(rowsOf(tables[1]!).map(({ side, score }) => [side, score])).toEqual([
       ['Left', '1'],
       ['right', '3'],
@@ -107,7 +107,7 @@ describe('FHIR R4', () => {
       observation({ status: 'entered-in-error' }),
       observation({}),
     )
-    expect([...tables[1]!.recordOf!]).toEqual([4])
+    expect(Array.from(tables[1]!.recordOf!)).toEqual([4])
     expect(tables[0]!.remarks.join('\n')).toContain('2 Practitioner, 1 Observation entered in error')
   })
 
@@ -189,7 +189,7 @@ describe('FHIR R4', () => {
     const cut = await readJson(textSource('b.json', text.slice(0, -20)))
     expect(cut.map(({ length }) => length)).toEqual([1, 2])
     expect([...cut[1]!.ragged.keys()]).toEqual([1])
-    expect([...cut[1]!.recordOf!]).toEqual([1, 2])
+    expect(Array.from(cut[1]!.recordOf!)).toEqual([1, 2])
     const spoilt = await readJson(textSource('b.json', text.replace('"Moro', '"Mo\nro')))
     expect([...spoilt[1]!.ragged.keys()]).toEqual([0])
   })
