@@ -1,4 +1,4 @@
-import { checkedDraws, keyParts, orNaN } from './bootstrap-interval.ts'
+import { type BootstrapOptions, checkedDraws, keyParts, orNaN } from './bootstrap-interval.ts'
 import { type BootstrapSummary, jackknifeAcceleration, summariseDraws } from './bootstrap-limits.ts'
 import { seededStream } from './seeded-stream.ts'
 import { CannotEstimate, checkLevel } from './shared.ts'
@@ -19,15 +19,7 @@ export interface ClusterBootstrap extends BootstrapSummary {
   readonly nClusters: number
 }
 
-export interface ClusterBootstrapOptions {
-  /** Confidence level, 0.95 unless given. */
-  readonly level?: number
-  /** Resamples, 9999 unless given. */
-  readonly draws?: number
-  /** Seed of the random stream, 1 unless given. */
-  readonly seed?: number | string
-  /** Key of the random stream, so that two bootstraps in one report are unrelated. */
-  readonly key?: string | readonly (string | number)[]
+export interface ClusterBootstrapOptions extends BootstrapOptions {
   /** Stratum of each row (such as its group): clusters are drawn within strata. A cluster must lie in one stratum. */
   readonly strata?: ArrayLike<string | number>
 }

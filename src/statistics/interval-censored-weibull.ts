@@ -3,7 +3,8 @@ import { chiSquareUpperTail } from './chi-square-tail.ts'
 import { censoringIntervals } from './innermost-intervals.ts'
 import { choleskyFactor, choleskySolve } from './linear-solve.ts'
 import { CannotEstimate, checkLevel, type Interval, isKnown, type Maybe } from './shared.ts'
-import { type Derivatives, type WeibullData, weibullLikelihood } from './weibull-likelihood.ts'
+import type { WeibullData } from './weibull-likelihood.ts'
+import { maximiseWeibull, type WeibullMaximum } from './weibull-maximum.ts'
 
 export interface WeibullCoefficient {
   /** `(Intercept)` or the covariate's name. */
@@ -68,9 +69,9 @@ export function intervalCensoredWeibull(
   const names = Object.keys(covariates)
   const { data, nDropped } = readData(left, right, covariates)
   const steps = options.maximumIterations ?? 100
-  const fit = maximise(data, steps)
+  const fit = maximiseWeibull(data, steps)
   const alone = { ...data, design: data.design.map(() => [1]) }
-  const chiSquare = names.length > 0 ? Math.max(0, 2 * (fit.value - maximise(alone, steps).value)) : 0
+  const chiSquare = names.length > 0 ? Math.max(0, 2 * (fit.value - maximiseWeibull(alone, steps).value)) : 0
   return {
     method: 'Weibull regression, interval-censored, maximum likelihood',
     n: data.left.length,
@@ -112,144 +113,67 @@ function readData(
   return { data: { left: rows.left, right: rows.right, design }, nDropped: rows.dropped }
 }
 
-interface Fit extends Derivatives {
-  readonly parameters: number[]
-  readonly converged: boolean
-  readonly iterations: number
-}
-
-/** Newton's method with step halving; where the information is not positive definite its diagonal is raised. */
-function maximise(data: WeibullData, maximumIterations: number): Fit {
-  let parameters = startingValues(data)
-  let here = weibullLikelihood(data, parameters)
-  for (let iteration = 1; iteration <= maximumIterations; iteration++) {
-    const step = newtonStep(here)
-    const gain = step.reduce((sum, s, j) => sum + s * here.gradient[j]!, 0)
-    let found = false
-    for (let shrink = 1; shrink > 1e-10 && !found; shrink /= 2) {
-      const trial = parameters.map((value, j) => value + shrink * step[j]!)
-      const there = weibullLikelihood(data, trial)
-      if (!(there.value >= here.value - 1e-13 * Math.abs(here.value))) continue
-      found = true
-      parameters = trial
-      here = there
-    }
-    if (gain < 1e-18 * data.left.length || !found)
-      return { ...here, parameters, converged: gain < 1e-9 && isMaximum(here, step), iterations: iteration }
-  }
-  return { ...here, parameters, converged: false, iterations: maximumIterations }
-}
-
-/** Running off to infinity, the likelihood flattens while Newton's steps stay long, or its curvature is lost. */
-function isMaximum(here: Derivatives, step: readonly number[]): boolean {
-  return choleskyFactor(here.information) !== null && step.every((s) => Math.abs(s) < 1e-3)
-}
-
-function newtonStep(here: Derivatives): number[] {
-  for (let ridge = 0; ; ridge = ridge === 0 ? 1e-4 : ridge * 10) {
-    const raised = here.information.map((row, j) =>
-      row.map((value, k) => (j === k ? value + ridge * (Math.abs(value) + 1) : value)),
-    )
-    const factor = choleskyFactor(raised)
-    if (factor !== null) return choleskySolve(factor, here.gradient)
-    if (ridge > 1e12) return here.gradient.map(() => 0)
-  }
-}
-
-/** Least squares on the logarithm of the middle of each interval. */
-function startingValues(data: WeibullData): number[] {
-  const width = data.design[0]!.length
-  const middle = Array.from(data.left, (from, i) => {
-    const to = data.right[i]!
-    return Math.log(Number.isFinite(to) ? (from + to) / 2 : Math.max(from, Number.MIN_VALUE))
-  })
-  const known = middle.filter((y) => y > -700)
-  const floor = Math.min(...known)
-  const y = middle.map((value) => Math.max(value, floor))
-  const cross = Array.from({ length: width }, (_, j) =>
-    Array.from({ length: width }, (_, k) => data.design.reduce((sum, row) => sum + row[j]! * row[k]!, 0)),
-  )
-  const factor = choleskyFactor(cross)
-  if (factor === null)
-    throw new CannotEstimate(
-      'intervalCensoredWeibull',
-      'covariates that are not collinear',
-      'a singular design',
-    )
-  const beta = choleskySolve(
-    factor,
-    Array.from({ length: width }, (_, j) => data.design.reduce((sum, row, i) => sum + row[j]! * y[i]!, 0)),
-  )
-  const squares = data.design.reduce((sum, row, i) => {
-    const fitted = row.reduce((total, x, j) => total + x * beta[j]!, 0)
-    return sum + (y[i]! - fitted) ** 2
-  }, 0)
-  const scale = Math.max(0.1, (Math.sqrt(squares / y.length) * Math.sqrt(6)) / Math.PI)
-  beta[0]! += 0.5772 * scale
-  return [...beta, Math.log(scale)]
-}
-
-function describe(fit: Fit, names: readonly string[], level: number) {
-  const z = normal.quantile((1 + level) / 2, 0, 1)
+function describe(fit: WeibullMaximum, names: readonly string[], level: number) {
+  const delta = deltaMethod(fit, level)
   const size = names.length
-  const factor = choleskyFactor(fit.information)
-  const covariance =
-    factor === null
-      ? null
-      : fit.gradient.map((_, j) =>
-          choleskySolve(
-            factor,
-            fit.gradient.map((_, k) => Number(j === k)),
-          ),
-        )
-  const errorOf = (weights: readonly number[]): number | null => {
-    if (covariance === null) return null
-    const variance = weights.reduce(
-      (sum, a, j) => sum + weights.reduce((inner, b, k) => inner + a * b * covariance[j]![k]!, 0),
-      0,
-    )
-    return Math.sqrt(variance)
-  }
-  const around = (centre: number, error: number | null, map = (x: number) => x): Interval => ({
-    lower: error === null ? null : map(centre - z * error),
-    upper: error === null ? null : map(centre + z * error),
-    level,
-  })
   const logScale = fit.parameters[size]!
   const scale = Math.exp(logScale)
-  const unit = (at: number, value = 1) => fit.parameters.map((_, j) => (j === at ? value : 0))
+  const weights = (at: number, value: number, byLogScale: number) =>
+    fit.parameters.map((_, j) => (j === size ? byLogScale : j === at ? value : 0))
   const coefficients = names.map((name, j): WeibullCoefficient => {
     const estimate = fit.parameters[j]!
-    const standardError = errorOf(unit(j))
-    // log hazard ratio = -beta / scale; by log scale its derivative is beta / scale.
-    const delta = unit(j, -1 / scale)
-    delta[size] = estimate / scale
-    const ratio = {
-      estimate: Math.exp(-estimate / scale),
-      interval: around(-estimate / scale, errorOf(delta), Math.exp),
-    }
+    const standardError = delta.standardError(weights(j, 1, 0))
+    // log hazard ratio = -beta / scale; its derivative by log scale is beta / scale.
+    const logRatio = weights(j, -1 / scale, estimate / scale)
     return {
       name,
       estimate,
       standardError,
-      interval: around(estimate, standardError),
+      interval: delta.interval(estimate, weights(j, 1, 0)),
       p: standardError === null ? null : 2 * normal.cdf(-Math.abs(estimate / standardError), 0, 1),
-      hazardRatio: j === 0 ? null : ratio,
+      hazardRatio:
+        j === 0
+          ? null
+          : {
+              estimate: Math.exp(-estimate / scale),
+              interval: delta.interval(-estimate / scale, logRatio, Math.exp),
+            },
     }
   })
-  const logMedian = fit.parameters[0]! + scale * Math.log(Math.LN2)
-  const medianDelta = unit(0)
-  medianDelta[size] = scale * Math.log(Math.LN2)
+  const shift = scale * Math.log(Math.LN2)
+  const logMedian = fit.parameters[0]! + shift
   return {
     coefficients,
     logScale,
-    standardErrorOfLogScale: errorOf(unit(size)),
+    standardErrorOfLogScale: delta.standardError(fit.parameters.map((_, j) => Number(j === size))),
     scale,
     shape: 1 / scale,
     baselineMedian: {
       estimate: Math.exp(logMedian),
-      interval: around(logMedian, errorOf(medianDelta), Math.exp),
+      interval: delta.interval(logMedian, weights(0, 1, shift), Math.exp),
     },
-    covariance,
+    covariance: delta.covariance,
   }
+}
+
+/** Standard errors and intervals of linear combinations of the parameters, all null where the information is singular. */
+function deltaMethod(fit: WeibullMaximum, level: number) {
+  const z = normal.quantile((1 + level) / 2, 0, 1)
+  const factor = choleskyFactor(fit.information)
+  const unit = (at: number) => fit.parameters.map((_, j) => Number(j === at))
+  const covariance = factor === null ? null : fit.parameters.map((_, j) => choleskySolve(factor, unit(j)))
+  const standardError = (weights: readonly number[]): number | null => {
+    if (covariance === null) return null
+    const times = covariance.map((row) => row.reduce((sum, value, k) => sum + value * weights[k]!, 0))
+    return Math.sqrt(times.reduce((sum, value, j) => sum + value * weights[j]!, 0))
+  }
+  const interval = (centre: number, weights: readonly number[], map = (x: number) => x): Interval => {
+    const error = standardError(weights)
+    return {
+      lower: error === null ? null : map(centre - z * error),
+      upper: error === null ? null : map(centre + z * error),
+      level,
+    }
+  }
+  return { covariance, standardError, interval }
 }

@@ -1,7 +1,7 @@
 import { chiSquareUpperTail } from './chi-square-tail.ts'
-import { survivalSubjects } from './kaplan-meier.ts'
 import { inverseQuadraticForm } from './linear-solve.ts'
 import { CannotEstimate, type Maybe } from './shared.ts'
+import { survivalSubjects } from './survival-subjects.ts'
 
 export interface LogRankTest {
   readonly method: 'log-rank' | 'Peto-Peto'
