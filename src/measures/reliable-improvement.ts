@@ -18,12 +18,7 @@ const ROUNDING = 1e-9
 function integratedAt({ series, followUpOn }: ChangePair): boolean {
   const { occasions } = series
   const run = zeroRuns(occasions).at(-1)
-  return (
-    run !== undefined &&
-    run.confirmed &&
-    run.to === occasions.length - 1 &&
-    occasions[run.from]!.day <= followUpOn
-  )
+  return run?.confirmed === true && run.to === occasions.length - 1 && occasions[run.from]!.day <= followUpOn
 }
 
 /**
