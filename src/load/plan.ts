@@ -1,5 +1,13 @@
 import { UserError } from '../errors.ts'
-import { type ColumnField, type Field, KINDS, type Kind, type TableRules, type Unit } from './guide/guide.ts'
+import {
+  type ColumnField,
+  type DateOrder,
+  type Field,
+  KINDS,
+  type Kind,
+  type TableRules,
+  type Unit,
+} from './guide/guide.ts'
 import { type GuideColumn, guideColumns } from './headings/guideColumns.ts'
 import { type Recognised, recogniseHeading } from './headings/recognise.ts'
 import type { RawTable } from './raw.ts'
@@ -13,6 +21,8 @@ export interface PlannedColumn {
   readonly unit: Unit | null
   /** Top of the scale, where the heading says it. */
   readonly scale: number | null
+  /** Order of day and month, where the heading says it. */
+  readonly order: DateOrder | null
 }
 
 /** Columns that make one row of a record: all of it in a long table, one exercise and side in a wide one. */
@@ -146,8 +156,13 @@ interface Candidate {
 /** The kind of a table and what is read from each of its columns; null where its headings say too little. */
 export function planTable(table: RawTable, rules: TableRules): TablePlan | null {
   const byGuide = guideColumns(table.headings, rules)
-  const byWords = table.headings.map((heading, k) => (byGuide[k] ? null : recogniseHeading(heading)))
-  const kind = kindOf(table, rules, byGuide, byWords)
+  const byWords = table.headings.map((heading) => recogniseHeading(heading))
+  const kind = kindOf(
+    table,
+    rules,
+    byGuide,
+    byWords.map((words, k) => (byGuide[k] ? null : words)),
+  )
   if (kind === null) return null
   const candidates = table.headings.flatMap((_, k) =>
     candidate(k, kind, byGuide[k] ?? null, byWords[k] ?? null, rules),
@@ -191,7 +206,14 @@ function candidate(
     if (field === null) return []
     const unit =
       guide.unit ?? (isUnit(guide.field) ? guide.field : (rules.units?.seconds ?? words?.unit ?? 'seconds'))
-    return [{ planned: { index, field, unit, scale: null }, detail: guide, priority: 3, rank: guide.rank }]
+    return [
+      {
+        planned: { index, field, unit, scale: words?.scale ?? null, order: words?.order ?? null },
+        detail: guide,
+        priority: 3,
+        rank: guide.rank,
+      },
+    ]
   }
   if (words === null || words.meaning === 'personal') return []
   const meaning = words.meaning === 'bare_side' ? (kind === 'assessments' ? 'score' : null) : words.meaning
@@ -201,7 +223,7 @@ function candidate(
   const unit = words.unit === undefined ? null : (words.unit ?? rules.units?.seconds ?? null)
   return [
     {
-      planned: { index, field, unit, scale: words.scale ?? null },
+      planned: { index, field, unit, scale: words.scale ?? null, order: words.order ?? null },
       detail: words.side === undefined ? {} : { side: words.side },
       priority: field === meaning ? 2 : 1,
       rank: index,

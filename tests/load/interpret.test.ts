@@ -28,10 +28,10 @@ import { formatDay, parseDay } from '../../src/records/index.ts'
 const shown = <T>(reading: Reading<T>): T | string =>
   'value' in reading ? reading.value : `(${reading.rule})`
 
-function table<T>(
+function table(
   title: string,
-  interpret: (text: string) => T,
-  rows: readonly (readonly [string, T])[],
+  interpret: (text: string) => unknown,
+  rows: readonly (readonly [string, unknown])[],
 ): void {
   describe(title, () => {
     for (const [text, wanted] of rows)

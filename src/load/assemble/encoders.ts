@@ -108,7 +108,7 @@ function dateOptions(
     column === null
       ? null
       : provenOrder(distinctTexts(table.columns[column.index] as RawColumn, table.length), base)
-  return { ...base, order: told === undefined || told === 'unknown' ? proven() : told }
+  return { ...base, order: told === undefined || told === 'unknown' ? (column?.order ?? proven()) : told }
 }
 
 /** `date` in the guide is the date of whatever the table holds. */

@@ -1,4 +1,4 @@
-import type { Unit } from '../guide/guide.ts'
+import type { DateOrder, Unit } from '../guide/guide.ts'
 import {
   HEADING_WORDS,
   LENGTH_WORDS,
@@ -6,6 +6,7 @@ import {
   PER_SESSION,
   PERSONAL_WORDS,
   SIDE_WORDS,
+  TIME_TAKEN,
   UNIT_WORDS,
 } from './words.ts'
 
@@ -18,6 +19,8 @@ export interface Recognised {
   readonly scale?: number
   /** Paired columns: `Score left`. */
   readonly side?: string
+  /** Order of day and month, from `Date (dd/mm/yyyy)`. */
+  readonly order?: DateOrder
 }
 
 const BY_PHRASE = new Map<string, Recognised>()
@@ -25,25 +28,73 @@ for (const [meaning, phrases] of Object.entries(HEADING_WORDS) as [Meaning, read
   for (const phrase of phrases) BY_PHRASE.set(phrase, { meaning })
 for (const phrase of PERSONAL_WORDS) BY_PHRASE.set(phrase, { meaning: 'personal' })
 
+/** Words that change nothing: `date of the assessment` is the assessment date. */
+const FILLERS: ReadonlySet<string> = new Set(['of', 'the', 'for', 'in', 'was', 'were', 'is'])
+
+const wordsOf = (phrase: string): string =>
+  phrase
+    .split(' ')
+    .filter((word) => !FILLERS.has(word))
+    .sort()
+    .join(' ')
+
+/** The phrases whatever the order of their words, where no two meanings share them. */
+const BY_WORDS = new Map<string, Recognised>()
+for (const [phrase, recognised] of BY_PHRASE) {
+  const words = wordsOf(phrase)
+  const known = BY_WORDS.get(words)
+  if (!words.includes(' ')) continue
+  BY_WORDS.set(
+    words,
+    known === undefined || known.meaning === recognised.meaning ? recognised : { meaning: 'personal' },
+  )
+}
+
 /** Lower case, letters and digits only, single spaces; `clientId`, `client_id` and `Client ID` become one. */
 export const headingPhrase = (heading: string): string =>
   heading
     .normalize('NFKC')
     .replace(/(\p{Ll})(\p{Lu})/gu, '$1 $2')
     .toLowerCase()
+    .replace(/['’]s\b/g, '')
     .replace(/[^\p{L}\p{N}]+/gu, ' ')
     .trim()
 
 /** What an everyday heading means, or null where nobody could be sure. For nested JSON the last part may say it. */
 export function recogniseHeading(heading: string): Recognised | null {
+  const order = writtenOrder(heading)
+  const found = recogniseText(heading)
+  if (found === null || order === null) return found
+  return { ...found, order }
+}
+
+function recogniseText(heading: string): Recognised | null {
   const whole = recognisePhrase(headingPhrase(heading))
-  if (whole !== null || !heading.includes('.')) return whole
-  const parts = heading.split('.')
-  return recognisePhrase(headingPhrase(parts.at(-1) as string))
+  if (whole !== null) return whole
+  // What stands in brackets explains (`Sex (M/F)`), unless it was understood as part of the whole.
+  const bare = heading.replace(/\([^)]*\)|\[[^\]]*\]/g, ' ')
+  const outside = bare === heading ? null : recognisePhrase(headingPhrase(bare))
+  if (outside !== null) return outside
+  return heading.includes('.') ? recognisePhrase(headingPhrase(heading.split('.').at(-1) as string)) : null
 }
 
 function recognisePhrase(phrase: string): Recognised | null {
-  return BY_PHRASE.get(phrase) ?? lengthOf(phrase) ?? scoreWithScale(phrase) ?? paired(phrase)
+  return (
+    BY_PHRASE.get(phrase) ??
+    lengthOf(phrase) ??
+    scoreWithScale(phrase) ??
+    paired(phrase) ??
+    BY_WORDS.get(wordsOf(phrase)) ??
+    null
+  )
+}
+
+/** `Date (dd/mm/yyyy)`: the heading says the order itself. */
+function writtenOrder(heading: string): DateOrder | null {
+  if (/\bd{1,2}\W?m{1,3}\W?y{2,4}\b/i.test(heading)) return 'day-month-year'
+  if (/\bm{1,3}\W?d{1,2}\W?y{2,4}\b/i.test(heading)) return 'month-day-year'
+  if (/\by{2,4}\W?m{1,3}\W?d{1,2}\b/i.test(heading)) return 'year-month-day'
+  return null
 }
 
 function lengthOf(phrase: string): Recognised | null {
@@ -52,17 +103,23 @@ function lengthOf(phrase: string): Recognised | null {
   const meaning = per === undefined ? 'seconds' : 'seconds_per_session'
   const bare = UNIT_WORDS[rest]
   if (bare !== undefined && rest.length > 1) return { meaning, unit: bare }
-  if (LENGTH_WORDS.includes(phrase)) return { meaning: 'seconds', unit: null }
-  if (LENGTH_WORDS.includes(rest)) return { meaning, unit: null }
+  if (LENGTH_PHRASES.has(wordsOf(phrase))) return { meaning: 'seconds', unit: null }
+  if (LENGTH_PHRASES.has(wordsOf(rest))) return { meaning, unit: null }
   const match = /^(.+?) (?:in )?(\S+)$/.exec(rest)
   const unit = match === null ? undefined : UNIT_WORDS[match[2] as string]
-  if (unit !== undefined && LENGTH_WORDS.includes(match?.[1] as string)) return { meaning, unit }
+  if (unit !== undefined && isLength(match?.[1] as string, unit)) return { meaning, unit }
   const before = /^(\S+) (?:of )?(.+)$/.exec(rest)
   const first = before === null ? undefined : UNIT_WORDS[before[1] as string]
   if (first !== undefined && ['done', 'spent', 'exercise', 'exercised'].includes(before?.[2] as string))
     return { meaning, unit: first }
   return null
 }
+
+const LENGTH_PHRASES: ReadonlySet<string> = new Set(LENGTH_WORDS.map(wordsOf))
+
+/** Whether words beside a unit speak of a length; `time` does with seconds or minutes, not with h (`Time (h)`). */
+const isLength = (phrase: string, unit: Unit): boolean =>
+  LENGTH_PHRASES.has(wordsOf(phrase)) || (unit !== 'hours' && TIME_TAKEN.includes(phrase))
 
 function scoreWithScale(phrase: string): Recognised | null {
   const match = /^(.+?) (?:0 (?:to )?|out of |max |scale 0 (?:to )?)(\d{1,3})$/.exec(phrase)
