@@ -14,10 +14,10 @@ export interface BlandAltman {
   readonly biasInterval: Interval
   readonly biasStandardError: number
   readonly sdDifference: number
-  /** Bias ∓ 1.96 SD. */
+  /** Bias ∓ z SD, z the normal quantile 1.95996 that 1.96 rounds. */
   readonly lowerLimit: number
   readonly upperLimit: number
-  /** s sqrt(1/n + 1.96²/(2(n−1))), and the 1986 approximation sqrt(3 s²/n). */
+  /** s sqrt(1/n + z²/(2(n−1))), and the 1986 approximation sqrt(3 s²/n). */
   readonly limitStandardError: number
   readonly limitStandardError1986: number
   readonly lowerLimitInterval: Interval
@@ -32,7 +32,7 @@ export interface BlandAltman {
   readonly repeatabilityCoefficient: number
 }
 
-const WIDTH = 1.96
+const WIDTH = normal.quantile(0.975, 0, 1)
 
 /**
  * Limits of agreement of two measurements of the same things (Bland and Altman 1986, Lancet i:307–310; standard error of the limits
