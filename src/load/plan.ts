@@ -148,7 +148,7 @@ const GUIDE_ONLY: ReadonlySet<string> = new Set(['programmes date', 'sessions as
 
 interface Candidate {
   readonly planned: PlannedColumn
-  readonly detail: GuideColumn | { readonly side?: string }
+  readonly detail: Omit<GuideColumn, 'also'> | { readonly side?: string }
   readonly priority: number
   readonly rank: number
 }
@@ -201,20 +201,7 @@ function candidate(
   words: Recognised | null,
   rules: TableRules,
 ): Candidate[] {
-  if (guide !== null) {
-    const field = fieldIn(kind, guide.field)
-    if (field === null) return []
-    const unit =
-      guide.unit ?? (isUnit(guide.field) ? guide.field : (rules.units?.seconds ?? words?.unit ?? 'seconds'))
-    return [
-      {
-        planned: { index, field, unit, scale: words?.scale ?? null, order: words?.order ?? null },
-        detail: guide,
-        priority: 3,
-        rank: guide.rank,
-      },
-    ]
-  }
+  if (guide !== null) return guideCandidates(index, kind, guide, words, rules)
   if (words === null || words.meaning === 'personal') return []
   const meaning = words.meaning === 'bare_side' ? (kind === 'assessments' ? 'score' : null) : words.meaning
   if (meaning === null || GUIDE_ONLY.has(`${kind} ${meaning}`)) return []
@@ -229,6 +216,24 @@ function candidate(
       rank: index,
     },
   ]
+}
+
+function guideCandidates(
+  index: number,
+  kind: Kind,
+  guide: GuideColumn,
+  words: Recognised | null,
+  rules: TableRules,
+): Candidate[] {
+  const unit =
+    guide.unit ?? (isUnit(guide.field) ? guide.field : (rules.units?.seconds ?? words?.unit ?? 'seconds'))
+  const { also = [], ...detail } = guide
+  return [guide.field, ...also].flatMap((named, k) => {
+    const field = fieldIn(kind, named)
+    if (field === null) return []
+    const planned = { index, field, unit, scale: words?.scale ?? null, order: words?.order ?? null }
+    return [{ planned, detail: k === 0 ? detail : {}, priority: 3, rank: guide.rank }]
+  })
 }
 
 const isUnit = (field: ColumnField): field is 'minutes' | 'hours' => field === 'minutes' || field === 'hours'

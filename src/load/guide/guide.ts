@@ -138,6 +138,11 @@ export const COLUMN_FIELDS: readonly ColumnField[] = [...FIELDS, 'date', 'minute
 export type ColumnRule = ColumnField | ColumnDetail
 export interface ColumnDetail {
   readonly field: ColumnField
+  /**
+   * More fields told by the same cell: `Exercise: {field: target, also: [side]}` with `words` of both fields for
+   * each thing that is written there (`Galant left` is a target and a side).
+   */
+  readonly also?: readonly Field[]
   readonly target?: string
   readonly side?: string
   readonly stimulus?: string

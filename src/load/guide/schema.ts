@@ -108,6 +108,7 @@ const columnField = choice(COLUMN_FIELDS as unknown as readonly [(typeof COLUMN_
 
 const columnDetail = keyed({
   field: columnField,
+  also: list(choice(FIELDS)).optional(),
   target: target.optional(),
   side: side.optional(),
   stimulus: stimulus.optional(),
