@@ -1,7 +1,9 @@
 #!/usr/bin/env node
 import { Command } from 'commander'
+import { registerNew } from './commands/new.ts'
 import { registerRead } from './commands/read.ts'
 import { registerRun } from './commands/run.ts'
+import { registerVerify } from './commands/verify.ts'
 import { UserError } from './errors.ts'
 import { VERSION } from './version.ts'
 
@@ -14,6 +16,8 @@ const program = new Command('waneline')
 
 registerRead(program)
 registerRun(program)
+registerVerify(program)
+registerNew(program)
 
 try {
   await program.parseAsync()

@@ -48,7 +48,7 @@ function reportOf(error: unknown, page: Collector): ChildReport {
     outcome: 'failed',
     name: known.name,
     message: known.message,
-    line: lineInFile(known.stack ?? '', page.notebook),
+    line: lineInFile(known.stack ?? '', page.notebook, 'innermost'),
     exitCode: planned && 'exitCode' in known ? Number(known.exitCode) : 1,
     planned,
   }

@@ -61,7 +61,13 @@ function typed(type: string, raw: unknown): unknown {
   if (typeof raw !== 'string') return raw
   if (type === 'number' && raw.trim() !== '' && !Number.isNaN(Number(raw))) return Number(raw)
   if (type === 'boolean') return raw === '' || raw === 'true' ? true : raw === 'false' ? false : raw
-  if (type === 'array') return raw.split(',').map((part) => part.trim())
+  if (type === 'array' && !raw.startsWith('[')) return raw.split(',').map((part) => part.trim())
+  if (type === 'array' || type === 'object' || type === 'record')
+    try {
+      return JSON.parse(raw)
+    } catch {
+      return raw
+    }
   return raw
 }
 

@@ -2,8 +2,15 @@ import { fileURLToPath } from 'node:url'
 import { blockOf, type Showable, type TableOptions } from './blocks.ts'
 import { collector, type InputFile } from './collector.ts'
 
-/** The line of the outermost frame of `file` in a stack: where the notebook itself made the call. */
-export function lineInFile(stack: string, file: string): number | null {
+/**
+ * The line of the notebook in a stack: of its outermost frame, where a cell made the call, or of its innermost, where
+ * something went wrong.
+ */
+export function lineInFile(
+  stack: string,
+  file: string,
+  which: 'outermost' | 'innermost' = 'outermost',
+): number | null {
   let line: number | null = null
   for (const frame of stack.split('\n')) {
     const m = /(?:\(|at (?:async )?)((?:file:\/\/|\/|[A-Za-z]:)[^()]*):(\d+):\d+\)?$/.exec(frame.trim())
@@ -11,7 +18,9 @@ export function lineInFile(stack: string, file: string): number | null {
     const path = m[1]!.startsWith('file://')
       ? fileURLToPath(m[1]!.replace(/\?.*$/, ''))
       : m[1]!.replace(/\?.*$/, '')
-    if (path === file) line = Number(m[2])
+    if (path !== file) continue
+    line = Number(m[2])
+    if (which === 'innermost') break
   }
   return line
 }
