@@ -1,8 +1,8 @@
 import type { Client, Records } from '../records/index.ts'
+import { binomialFunnelLimits } from '../statistics/index.ts'
 import type { AsOf } from './as-of.ts'
 import { changeAccount } from './change-account.ts'
 import { HORIZONS, type HorizonName } from './change-pairs.ts'
-import { binomialShareLimits } from './exact-limits.ts'
 import { reliableImprovement } from './reliable-improvement.ts'
 import {
   type Computed,
@@ -41,6 +41,7 @@ export interface FunnelPoint {
   readonly outside998: boolean
 }
 
+/** Chance alone puts a share of n clients below `lower`, or above `upper`, less often than half of 1 − level. */
 export interface FunnelLimit {
   readonly n: number
   readonly level: number
@@ -89,8 +90,8 @@ function clientOutcomes(
 
 function limitsAt(n: number, overall: number): FunnelLimit[] {
   return FUNNEL_LEVELS.map((level) => {
-    const { lower, upper } = binomialShareLimits(n, overall, level)
-    return { n, level, lower: lower ?? 0, upper: upper ?? 1 }
+    const { lowerStep, upperStep } = binomialFunnelLimits(n, overall, level)
+    return { n, level, lower: lowerStep, upper: upperStep }
   })
 }
 
@@ -159,7 +160,7 @@ export function improvementFunnel(records: Records, options: FunnelOptions): Fun
       enrolled: account.clients.enrolled,
       n: outcomes.length - withoutName,
       exclusions,
-      method: 'funnel with exact binomial limits (Spiegelhalter 2005)',
+      method: 'funnel with exact binomial quantiles as limits',
       convention: `Follow-up: ${horizon.label}. A client counts as improved where at least half of the series whose baseline exceeds the smallest reliable difference are reliably improved or integrated. Groups under ${FEWEST_CLIENTS} clients are not shown. In alphabetical order: no ranking.`,
       assumptions: isComputed(difference) && difference.from === 'assumed' ? [difference.note] : [],
       reading: 'uncontrolled change',

@@ -1,6 +1,6 @@
 import { REACTIONS, type Reaction, type Records, type Stimulus } from '../records/index.ts'
+import { poissonRate } from '../statistics/index.ts'
 import type { AsOf } from './as-of.ts'
-import { exactPoissonLimits } from './exact-limits.ts'
 import { type AskedByStimulus, type ReactionEvent, reactionEvents } from './reaction-events.ts'
 import { ExclusionTally, type MeasureResult, measureResult } from './result.ts'
 
@@ -42,17 +42,15 @@ function rateOf(
   const byReaction = Object.fromEntries(
     kinds.map((kind) => [kind, events.filter((e) => e.reaction === kind).length]),
   ) as Record<Kind, number>
-  const limits = exactPoissonLimits(events.length, level)
-  const perThousand = (count: number | null): number | null =>
-    asked === 0 || count === null ? null : (1000 * count) / asked
+  const perThousand = asked === 0 ? null : poissonRate(events.length, asked / 1000, { level })
   return {
     stimulus,
     asked,
     notAsked,
     reactions: events.length,
-    rate: perThousand(events.length),
-    lower: perThousand(limits.lower),
-    upper: perThousand(limits.upper),
+    rate: perThousand?.estimate ?? null,
+    lower: perThousand?.interval.lower ?? null,
+    upper: perThousand?.interval.upper ?? null,
     byReaction,
   }
 }
