@@ -1,0 +1,102 @@
+import { UserError } from '../errors.ts'
+import type { Day, Records } from '../records/index.ts'
+import { asOfMissing } from './asOf.ts'
+import { assemble } from './assemble/assemble.ts'
+import { newJob, ProblemLog, type TableJob } from './assemble/job.ts'
+import type { ReadContext } from './context.ts'
+import type { NotRead } from './folder.ts'
+import { type LedgerEntry, ledgerOf } from './ledger.ts'
+import { planTable } from './plan.ts'
+import type { RawTable } from './raw.ts'
+
+/** What all tables of a folder come to. */
+export interface Accounted {
+  readonly records: Records
+  readonly ledger: readonly LedgerEntry[]
+  /** Files and sheets nothing was read from, with the reason. */
+  readonly notRead: readonly NotRead[]
+  /** What a person should know before trusting the figures: no sessions, clients without assessments. */
+  readonly warnings: readonly string[]
+  readonly asOf: Day
+}
+
+/**
+ * The five tables from raw ones, with the account of every record.
+ *
+ * @param asOf later records are future_date; undefined is an error that names a day to take
+ * @param notRead what was not read so far, for the message where nothing can be
+ * @throws UserError where no table is recognised, one could be read two ways, or the as-of day is missing
+ */
+export function accountFor(
+  tables: readonly RawTable[],
+  context: ReadContext,
+  asOf: Day | undefined,
+  notRead: readonly NotRead[] = [],
+): Accounted {
+  const { jobs, unplanned, remarks } = planTables(tables, context)
+  const left = [...notRead, ...unplanned]
+  if (jobs.length === 0) throw nothingRecognised(left)
+  const log = new ProblemLog()
+  const records = assemble(jobs, { asOf: asOf ?? Number.POSITIVE_INFINITY, log })
+  if (asOf === undefined) throw asOfMissing(records)
+  const ledger = ledgerOf(tables, jobs, log.problems, remarks)
+  return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }
+}
+
+const nothingRecognised = (notRead: readonly NotRead[]): UserError =>
+  new UserError(
+    [
+      'Nothing in the folder could be read.',
+      ...notRead.slice(0, 20).map(({ file, reason }) => `  ${file}: ${reason}`),
+      'Say in a reading guide (guide.yaml in the folder) what the files hold; "waneline read FOLDER --suggest-guide" drafts one.',
+    ].join('\n'),
+  )
+
+function planTables(
+  tables: readonly RawTable[],
+  context: ReadContext,
+): { jobs: TableJob[]; unplanned: NotRead[]; remarks: Map<string, string[]> } {
+  const jobs: TableJob[] = []
+  const unplanned: NotRead[] = []
+  const remarks = new Map<string, string[]>()
+  for (const table of tables) {
+    const { file, headings } = table
+    const rules = context.rulesFor(file)
+    const plan = rules.holds === 'nothing' || headings.length === 0 ? null : planTable(table, rules)
+    if (plan !== null) {
+      jobs.push(newJob(table, plan))
+      if (plan.unused.length > 0)
+        remarks.set(file, [
+          ...(remarks.get(file) ?? []),
+          `columns not read: ${plan.unused.map((h) => `"${h}"`).join(', ')}`,
+        ])
+    } else unplanned.push({ file, reason: whyUnplanned(table, rules.holds === 'nothing') })
+  }
+  return { jobs, unplanned, remarks }
+}
+
+function whyUnplanned({ headings, remarks, length }: RawTable, unwanted: boolean): string {
+  if (unwanted) return 'the reading guide says it holds nothing to read'
+  if (headings.length === 0 && length > 0)
+    return 'no row of headings was found in it; name it in the reading guide (heading_row), or leave the file out (holds: nothing)'
+  if (headings.length === 0) return remarks.length > 0 ? remarks.join(' ') : 'is empty'
+  const shown = headings.slice(0, 8).map((heading) => `"${heading.slice(0, 40)}"`)
+  return `its headings are not recognised (${shown.join(', ')}${headings.length > 8 ? ', ...' : ''}); say what they mean in a reading guide`
+}
+
+function warningsOf({ clients, assessments, sessions }: Records): string[] {
+  const warnings: string[] = []
+  if (sessions.length === 0)
+    warnings.push(
+      'No sessions were found, so nothing can be said about what was done at home. Add the home log, or a reading guide that says which file it is.',
+    )
+  const assessed = new Set(assessments.map((a) => a.client_id))
+  const without = clients.filter(({ client_id }) => !assessed.has(client_id))
+  if (without.length > 0) {
+    const shown = without.slice(0, 5).map((c) => c.client_id)
+    warnings.push(
+      `${without.length} of ${clients.length} clients have no assessment (${shown.join(', ')}${without.length > 5 ? ', ...' : ''}): nothing can be said about their reflexes.`,
+    )
+  }
+  return warnings
+}
