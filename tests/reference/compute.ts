@@ -13,6 +13,19 @@ import {
   rateRatioCase,
   wilcoxonCase,
 } from './adapters/basic.ts'
+import {
+  adherenceCase,
+  controlChartCase,
+  descriptivesCase,
+  disclosureCase,
+  dominanceCase,
+  independentEffectCase,
+  mcNemarCase,
+  regressionToTheMeanCase,
+  reliableChangeCase,
+  signTestCase,
+  twoByTwoCase,
+} from './adapters/basic-more.ts'
 import { bootstrapCase } from './adapters/bootstrap.ts'
 import { type Adapter, type ReferenceInput, readCase } from './adapters/case-columns.ts'
 import { kendallTheilSenCase, singleCaseCase } from './adapters/single-case.ts'
@@ -20,7 +33,18 @@ import { kaplanMeierCase, logRankCase, turnbullCase, weibullCase } from './adapt
 
 /** The adapter of each method that a reference file may name. */
 export const ADAPTERS: Readonly<Record<string, Adapter>> = {
+  descriptives: descriptivesCase,
   'paired-t': pairedTCase,
+  'sign-test': signTestCase,
+  mcnemar: mcNemarCase,
+  'effect-size-independent': independentEffectCase,
+  dominance: dominanceCase,
+  'two-by-two': twoByTwoCase,
+  'reliable-change': reliableChangeCase,
+  'regression-to-the-mean': regressionToTheMeanCase,
+  'control-chart': controlChartCase,
+  adherence: adherenceCase,
+  'disclosure-risk': disclosureCase,
   'wilcoxon-signed-rank': wilcoxonCase,
   'effect-size-paired': pairedEffectCase,
   'matched-pairs-rank-biserial': rankBiserialCase,

@@ -38,9 +38,12 @@ function asNumber(value: unknown): number | null {
 
 type Row = Readonly<Record<string, string | null>>
 
-/** A small csv: quoted fields, no line breaks within them; an empty cell is missing. */
+/** A small csv: quoted fields, no line breaks within them; an empty cell is missing, a blank line no row (as R reads it). */
 function readTable(file: string): Row[] {
-  const [heading, ...lines] = readFileSync(file, 'utf8').trimEnd().split(/\r?\n/).map(splitLine)
+  const [heading, ...lines] = readFileSync(file, 'utf8')
+    .split(/\r?\n/)
+    .filter((line) => line !== '')
+    .map(splitLine)
   return lines.map((cells) => Object.fromEntries(heading!.map((name, i) => [name, cells[i] || null])))
 }
 
