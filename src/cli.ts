@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { Command } from 'commander'
+import { registerChart } from './commands/chart.ts'
 import { registerNew } from './commands/new.ts'
 import { registerRead } from './commands/read.ts'
 import { registerRun } from './commands/run.ts'
@@ -17,6 +18,7 @@ const program = new Command('waneline')
 registerRead(program)
 registerRun(program)
 registerVerify(program)
+registerChart(program)
 registerNew(program)
 
 try {

@@ -20,5 +20,6 @@ export {
   table,
 } from './blocks.ts'
 export type { InputFile } from './collector.ts'
+export { asArquero, asCsv, asDanfo, asObjects, type Rows } from './frames.ts'
 export { parameters } from './parameters.ts'
 export { recordInput, show } from './show.ts'
