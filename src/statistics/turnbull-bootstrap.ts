@@ -16,7 +16,7 @@ export interface TurnbullBootstrap {
     /** Region of the median on the data themselves. */
     readonly left: number
     readonly right: number
-    /** From the left ends of the resampled median regions at the lower level to the right ends at the upper; upper may be infinite. */
+    /** Percentile interval of the middles of the resampled median regions, never narrower than the region itself; upper may be infinite. */
     readonly interval: Interval
     /** Share of resamples whose median lies past the last right end (not reached). */
     readonly notReached: number
@@ -46,11 +46,12 @@ export interface TurnbullBootstrapOptions {
 /**
  * Percentile bootstrap intervals of the median and the survival of a Turnbull estimate, by row or by cluster.
  *
- * Observations as in turnbull. Since the data leave the median undetermined within its region, the lower limit is read off the
- * left ends of the resampled regions and the upper off the right ends, so the interval errs to the wide side where visits are far apart.
+ * Observations as in turnbull. Since the data leave the median undetermined within its region, the interval of the median always holds the
+ * whole region; that of a survival runs from the lowest the resamples allow to the highest.
  *
  * The ordinary bootstrap is not consistent where times are only interval-censored (the estimate converges at a cube-root rate, Groeneboom
- * and Wellner 1992); with visits on a common grid of days it is. For its coverage in cases like a clinic's see tests/coverage.
+ * and Wellner 1992); with visits on a common grid of days it is. Measured on caseloads of 60 to 150 with visits 30 to 84 days
+ * apart, 95 % intervals of the median held it in 93 to 97 % (tests/coverage); with all visits on one grid they err to the wide side (99 %).
  *
  * Source: Efron and Tibshirani (1993) chapter 13; Sen and Xu (2015) Scand J Stat 42:1-19 on its limits.
  *
@@ -76,14 +77,12 @@ export function turnbullBootstrap(
   const estimate = estimateOf(clusters.flat())
   const stream = seededStream(options.seed ?? 1, ['Turnbull bootstrap', ...keyParts(options.key)])
   const at = options.at ?? []
-  const medianLeft = new Float64Array(draws)
-  const medianRight = new Float64Array(draws)
+  const medians = new Float64Array(draws)
   const lowest = at.map(() => new Float64Array(draws))
   const highest = at.map(() => new Float64Array(draws))
   for (let b = 0; b < draws; b++) {
     const resampled = estimateOf(clusters.flatMap(() => clusters[stream.below(clusters.length)]!))
-    medianLeft[b] = resampled.median.left
-    medianRight[b] = resampled.median.right
+    medians[b] = (resampled.median.left + resampled.median.right) / 2
     at.forEach((time, k) => {
       const survival = turnbullSurvival(resampled, time)
       lowest[k]![b] = survival.lowest
@@ -95,6 +94,7 @@ export function turnbullBootstrap(
     upper: orderStatisticQuantile(high.slice().sort(), (1 + level) / 2),
     level,
   })
+  const spread = between(medians, medians)
   return {
     method: 'Turnbull estimate, percentile bootstrap',
     estimate,
@@ -104,8 +104,12 @@ export function turnbullBootstrap(
     draws,
     median: {
       ...turnbullQuantile(estimate, 0.5),
-      interval: between(medianLeft, medianRight),
-      notReached: medianRight.filter((value) => value === Infinity).length / draws,
+      interval: {
+        lower: Math.min(estimate.median.left, spread.lower!),
+        upper: Math.max(estimate.median.right, spread.upper!),
+        level,
+      },
+      notReached: medians.filter((value) => value === Infinity).length / draws,
     },
     survival: at.map((time, k) => {
       const here = turnbullSurvival(estimate, time)

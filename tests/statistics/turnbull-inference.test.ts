@@ -32,20 +32,19 @@ describe('turnbullBootstrap', () => {
       (a, b) => left[a]! - left[b]! || (right[a] ?? Infinity) - (right[b] ?? Infinity) || 0,
     )
     const stream = seededStream(1, ['Turnbull bootstrap'])
-    const lefts: number[] = []
-    const rights: number[] = []
+    const middles: number[] = []
     for (let b = 0; b < 199; b++) {
       const rows = order.map(() => order[stream.below(40)]!)
       const { median } = turnbull(
         rows.map((i) => left[i]!),
         rows.map((i) => right[i]),
       )
-      lefts.push(median.left)
-      rights.push(median.right)
+      middles.push((median.left + median.right) / 2)
     }
-    // (199 + 1) * 0.025 = 5th and 195th in order.
-    expect(result.median.interval.lower).toBe(lefts.sort((a, b) => a - b)[4])
-    expect(result.median.interval.upper).toBe(rights.sort((a, b) => a - b)[194])
+    middles.sort((a, b) => a - b)
+    // (199 + 1) * 0.025 = 5th and 195th in order, widened to the region of the median itself.
+    expect(result.median.interval.lower).toBe(Math.min(result.median.left, middles[4]!))
+    expect(result.median.interval.upper).toBe(Math.max(result.median.right, middles[194]!))
     expect(result.survival[0]!.interval.lower).toBeLessThanOrEqual(result.survival[0]!.lowest)
     expect(result.survival[0]!.interval.upper).toBeGreaterThanOrEqual(result.survival[0]!.highest)
   })
@@ -63,6 +62,14 @@ describe('turnbullBootstrap', () => {
     })
     expect(reversed.median.interval).toEqual(together)
     expect(reversed.nClusters).toBe(40)
+  })
+
+  it('never claims to know the median better than the visits do', () => {
+    // All seen on days 0, 84 and 168: the median lies in (84, 168] and no resample says more.
+    const left = [...Array(5).fill(0), ...Array(40).fill(84)]
+    const right = left.map((day) => day + 84)
+    const { median } = turnbullBootstrap(left, right, { draws: 99 })
+    expect([median.interval.lower, median.interval.upper]).toEqual([84, 168])
   })
 
   it('says when the median is not reached, and what it cannot do', () => {
