@@ -25,8 +25,8 @@ export interface BootstrapOptions {
  * `statistic` takes the resampled values, a Float64Array that is reused from draw to draw, in no particular order; NaN or
  * a thrown CannotEstimate is a failed draw. Missing values are dropped and counted. The order of the values does not matter.
  *
- * In small samples percentile intervals of a mean fall short of 95 %: about 90 % at n = 10 and 93 % at n = 20 for normal
- * data (tests/coverage), since the bootstrap's standard error divides by n and not n - 1.
+ * In small samples intervals of a mean fall short of 95 %: percentile and BCa alike held it in 91 % at n = 10 and in under 93 % at
+ * n = 20 for normal data (tests/coverage), since the bootstrap's standard error divides by n and not n - 1.
  *
  * Source: Efron and Tibshirani (1993) chapters 13 and 14.
  *

@@ -40,7 +40,8 @@ interface Clusters {
  * {@link ClusterDraw}; reading `rowCounts` is fastest. NaN or a thrown CannotEstimate is a failed draw. The order of the rows does
  * not matter beyond rounding. The jackknife of BCa leaves out one cluster at a time.
  *
- * With fewer than about 20 clusters the intervals are too short, for the reason given at bootstrapInterval.
+ * With few clusters the intervals are too short: percentile intervals of a mean held it in 91 % with 15 clusters, 93.5 % with 60
+ * (tests/coverage), for the reason given at bootstrapInterval.
  *
  * Source: Davison and Hinkley (1997) Bootstrap Methods and their Application, section 3.8; Field and Welsh (2007) J R Stat Soc B 69:369-390.
  *
