@@ -33,7 +33,7 @@ export function matchedPairsRankBiserial(
 ): MatchedPairsRankBiserial {
   checkLevel('matchedPairsRankBiserial', level)
   const { differences, dropped } = signedDifferences('matchedPairsRankBiserial', before, after)
-  const ranks = signedRanks(differences, 'dropped')
+  const ranks = signedRanks(differences, 'dropped', 0)
   const m = ranks.nRanked
   if (m === 0) throw new CannotEstimate('matchedPairsRankBiserial', 'a pair with a change', 'none')
   const n = differences.length

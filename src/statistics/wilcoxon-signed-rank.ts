@@ -85,8 +85,8 @@ function lawOfSum(doubled: readonly number[]): Float64Array {
   return law
 }
 
-function exactP(doubled: readonly number[], doubledPlus: number) {
-  if (doubled.length === 0 || doubled.length > EXACT_UP_TO)
+function exactP(doubled: readonly number[], doubledPlus: number, exactUpTo: number) {
+  if (doubled.length === 0 || doubled.length > exactUpTo)
     return { pTwoSidedExact: null, pGreaterExact: null, pLessExact: null }
   const law = lawOfSum(doubled)
   const centre = (law.length - 1) / 2
@@ -121,8 +121,12 @@ function normalP(doubled: readonly number[], doubledPlus: number) {
   }
 }
 
-/** Signed-rank sums and p-values of differences under one zero convention. */
-export function signedRanks(differences: readonly number[], zeros: ZeroConvention): SignedRanks {
+/** Signed-rank sums and p-values of differences under one zero convention; exact up to so many ranked pairs. */
+export function signedRanks(
+  differences: readonly number[],
+  zeros: ZeroConvention,
+  exactUpTo = EXACT_UP_TO,
+): SignedRanks {
   const ranked = zeros === 'dropped' ? differences.filter((d) => d !== 0) : differences
   const all = doubledMidranksOf(ranked.map(Math.abs))
   const kept = all.map((rank, i) => ({ rank, d: ranked[i]! })).filter(({ d }) => d !== 0)
@@ -134,14 +138,14 @@ export function signedRanks(differences: readonly number[], zeros: ZeroConventio
     nRanked: kept.length,
     wPlus: plus / 2,
     wMinus: (total - plus) / 2,
-    ...exactP(doubled, plus),
+    ...exactP(doubled, plus, exactUpTo),
     ...normalP(doubled, plus),
   }
 }
 
 /**
  * Wilcoxon signed-rank test of after less before (Wilcoxon 1945, Biometrics Bull 1:80–83). Ties take midranks, and the
- * exact p-values condition on the observed midranks (all 2^n signs equally likely; counted up to 1,000 ranked pairs). A
+ * exact p-values condition on the observed midranks (all 2^n signs equally likely; counted up to `exactUpTo`, 1,000 ranked pairs). A
  * pair with a missing half is dropped and counted; `zeros` says what becomes of pairs without a change.
  *
  * @throws CannotEstimate where there is no complete pair
@@ -149,7 +153,10 @@ export function signedRanks(differences: readonly number[], zeros: ZeroConventio
 export function wilcoxonSignedRank(
   before: ArrayLike<Maybe>,
   after: ArrayLike<Maybe>,
-  { zeros = 'dropped' }: { readonly zeros?: ZeroConvention } = {},
+  {
+    zeros = 'dropped',
+    exactUpTo = EXACT_UP_TO,
+  }: { readonly zeros?: ZeroConvention; readonly exactUpTo?: number } = {},
 ): WilcoxonSignedRank {
   const { differences, dropped } = signedDifferences('wilcoxonSignedRank', before, after)
   return {
@@ -157,7 +164,7 @@ export function wilcoxonSignedRank(
     n: differences.length,
     nDropped: dropped,
     nZero: differences.filter((d) => d === 0).length,
-    ...signedRanks(differences, zeros),
+    ...signedRanks(differences, zeros, exactUpTo),
   }
 }
 
