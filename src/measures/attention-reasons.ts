@@ -111,7 +111,7 @@ function statusReason(s: SeriesStatus): AttentionReason[] {
         reason(
           client_id,
           'integrated',
-          `${name}: absent on every assessment since ${formatDay(s.integratedOn!)}, last seen ${formatDay(s.last.day)}. For information.`,
+          `${name}: absent on every assessment since ${formatDay(s.integratedOn!)}, last assessed ${formatDay(s.last.day)}. For information.`,
           [id],
         ),
       ]
@@ -185,6 +185,8 @@ export function stuckReasons(statuses: StatusResult, log: Adherence): AttentionR
       'stuck',
       `${named({ target: reflex, side })}: ${score(s.baseline.occasion!.score)} before the start on ${formatDay(start)}, ${score(s.last.score)} on ${formatDay(s.last.day)}; no reliable change, ${done}.`,
       [id],
+      // The least fallen first.
+      0 - (s.changeSeverity ?? 0),
     )
   })
 }

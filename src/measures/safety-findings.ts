@@ -173,8 +173,8 @@ function overDays(
   because: string,
 ): Finding[] {
   if (days.length === 0) return []
-  const from = Math.min(...days.map((d) => d.from))
-  const to = Math.max(...days.map((d) => d.to))
+  const from = days.reduce((day, d) => Math.min(day, d.from), Infinity)
+  const to = days.reduce((day, d) => Math.max(day, d.to), -Infinity)
   const sessions = days.filter((d) => d.of === 'session').length
   const lines = days.length - sessions
   const parts = [

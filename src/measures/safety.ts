@@ -58,10 +58,11 @@ function entryOf(findings: readonly Finding[], since: Day): SafetyEntry {
   const latest = ordered.at(-1)!
   const recent = ordered.filter((f) => f.to >= since)
   const others = ordered.length - 1
+  const firstOn = ordered.reduce((day, f) => Math.min(day, f.from), latest.from)
   return {
     client_id: latest.client_id,
     kind: latest.kind,
-    firstOn: Math.min(...ordered.map((f) => f.from)),
+    firstOn,
     lastOn: latest.to,
     recent: recent.length,
     earlier: ordered.length - recent.length,
@@ -69,43 +70,62 @@ function entryOf(findings: readonly Finding[], since: Day): SafetyEntry {
       latest.what +
       (others === 0
         ? ''
-        : ` ${others} more on record since ${formatDay(Math.min(...ordered.map((f) => f.from)))}.`),
+        : firstOn === latest.to
+          ? ` ${others} more on that day.`
+          : ` ${others} more on record since ${formatDay(firstOn)}.`),
     whoLooks: SAFETY_KINDS[latest.kind].whoLooks,
     seriesIds: [...new Set(ordered.flatMap((f) => f.seriesIds))],
     commonPractice: SAFETY_KINDS[latest.kind].commonPractice,
   }
 }
 
-/** Reactions that are in no table: nobody knows what they say, so somebody must look. */
-function unreadEntries(records: Records, gone: ReadonlySet<string>): SafetyEntry[] {
-  const unread =
-    records.unreadReactions ??
-    records.problems
-      .filter((p) => p.field === 'reaction' && p.rule !== 'missing_value')
-      .map((p) => ({
-        file: p.file,
-        record: p.record,
-        value: p.value,
-        why: p.outcome === 'rejected' ? ('session rejected' as const) : ('unreadable' as const),
-        client_id: null,
-        done_on: null,
-      }))
-  return unread
-    .filter((u) => u.client_id === null || !gone.has(u.client_id))
-    .map((u) => ({
-      client_id: u.client_id,
-      kind: 'unread reaction',
-      firstOn: u.done_on,
-      lastOn: u.done_on,
-      recent: 1,
-      earlier: 0,
-      evidence: `Unread: look at the record. ${u.file}, record ${u.record} says “${u.value}” for the reaction${
-        u.why === 'session rejected' ? ', on a session that was rejected' : ''
-      }.`,
-      whoLooks: SAFETY_KINDS['unread reaction'].whoLooks,
-      seriesIds: [],
-      commonPractice: false,
+type Unread = NonNullable<Records['unreadReactions']>[number]
+
+/** Where a reader kept no list of them, unreadable reactions are found among the problems. */
+const unreadOf = (records: Records): readonly Unread[] =>
+  records.unreadReactions ??
+  records.problems
+    .filter((p) => p.field === 'reaction' && p.rule !== 'missing_value')
+    .map((p) => ({
+      file: p.file,
+      record: p.record,
+      value: p.value,
+      why: p.outcome === 'rejected' ? 'session rejected' : 'unreadable',
+      client_id: null,
+      done_on: null,
     }))
+
+/** Reactions that are in no table: nobody knows what they say, so somebody must look. One entry a client, file and text. */
+function unreadEntries(records: Records, gone: ReadonlySet<string>, since: Day): SafetyEntry[] {
+  const groups = new Map<string, Unread[]>()
+  for (const u of unreadOf(records)) {
+    if (u.client_id !== null && gone.has(u.client_id)) continue
+    const key = JSON.stringify([u.client_id, u.file, u.value, u.why])
+    const group = groups.get(key)
+    if (group) group.push(u)
+    else groups.set(key, [u])
+  }
+  return [...groups.values()].map((group) => unreadEntry(group, since))
+}
+
+function unreadEntry(group: readonly Unread[], since: Day): SafetyEntry {
+  const first = group[0]!
+  const days = group.flatMap((u) => u.done_on ?? [])
+  const recent = group.filter((u) => u.done_on === null || u.done_on >= since).length
+  const more = group.length === 1 ? '' : ` and ${group.length - 1} more`
+  const rejected = first.why === 'session rejected' ? ', on a session that was rejected' : ''
+  return {
+    client_id: first.client_id,
+    kind: 'unread reaction',
+    firstOn: days.length === 0 ? null : days.reduce((a, b) => Math.min(a, b)),
+    lastOn: days.length === 0 ? null : days.reduce((a, b) => Math.max(a, b)),
+    recent,
+    earlier: group.length - recent,
+    evidence: `Unread: look at the record. ${first.file}, record ${first.record}${more}: “${first.value}” for the reaction${rejected}.`,
+    whoLooks: SAFETY_KINDS['unread reaction'].whoLooks,
+    seriesIds: [],
+    commonPractice: false,
+  }
 }
 
 const RANK = Object.keys(SAFETY_KINDS)
@@ -148,6 +168,7 @@ export function safetyList(records: Records, options: SafetyOptions): SafetyResu
     entry: entryOf(group, since),
     today: group.some((f) => f.to >= since && !f.known),
   }))
+  const unread = unreadEntries(records, gone, since)
   const left = new ExclusionTally()
   left.add('discharged', gone.size)
   return {
@@ -168,12 +189,13 @@ export function safetyList(records: Records, options: SafetyOptions): SafetyResu
         'The list names what was recorded and who should look. A licensed clinician judges; local rules and device instructions come first.',
     }),
     since,
-    today: [...entries.filter((e) => e.today).map((e) => e.entry), ...unreadEntries(records, gone)].sort(
-      mostUrgentFirst,
-    ),
-    known: entries
-      .filter((e) => !e.today)
-      .map((e) => e.entry)
-      .sort(mostUrgentFirst),
+    today: [
+      ...entries.filter((e) => e.today).map((e) => e.entry),
+      ...unread.filter((e) => e.recent > 0),
+    ].sort(mostUrgentFirst),
+    known: [
+      ...entries.filter((e) => !e.today).map((e) => e.entry),
+      ...unread.filter((e) => e.recent === 0),
+    ].sort(mostUrgentFirst),
   }
 }

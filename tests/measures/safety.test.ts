@@ -124,7 +124,7 @@ describe('a reaction that could not be read', () => {
     const r = safetyList(records, { asOf })
     expect(kinds(r.today)).toEqual(['unread reaction'])
     expect(r.today[0]!.evidence).toBe(
-      'Unread: look at the record. log.csv, record 7 says “turned blu” for the reaction.',
+      'Unread: look at the record. log.csv, record 7: “turned blu” for the reaction.',
     )
   })
 
@@ -145,6 +145,34 @@ describe('a reaction that could not be read', () => {
     const r = safetyList(records, { asOf })
     expect(r.today[0]).toMatchObject({ client_id: 'a', kind: 'unread reaction' })
     expect(r.today[0]!.evidence).toContain('on a session that was rejected')
+  })
+
+  it('is one entry a client and text, and known where all of them are old', () => {
+    const unread = (record: number, date: string, value: string) => ({
+      file: 'log.csv',
+      record,
+      value,
+      why: 'unreadable' as const,
+      client_id: 'a',
+      done_on: on(date),
+    })
+    const r = safetyList(
+      {
+        ...base,
+        unreadReactions: [
+          unread(3, '2024-01-01', 'ok?'),
+          unread(4, '2024-06-29', 'ok?'),
+          unread(5, '2024-01-02', 'hm'),
+        ],
+      },
+      { asOf },
+    )
+    expect(r.today.map((e) => [e.recent, e.earlier, e.evidence])).toEqual([
+      [1, 1, 'Unread: look at the record. log.csv, record 3 and 1 more: “ok?” for the reaction.'],
+    ])
+    expect(r.known.map((e) => e.evidence)).toEqual([
+      'Unread: look at the record. log.csv, record 5: “hm” for the reaction.',
+    ])
   })
 })
 
