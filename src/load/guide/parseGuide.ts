@@ -42,7 +42,12 @@ export function readGuide(text: string): {
   if (text.length > MAX_GUIDE_CHARACTERS)
     return failed(1, `is longer than ${MAX_GUIDE_CHARACTERS} characters; it is no reading guide`)
   const lines = new LineCounter()
-  const document = parseDocument(text, { schema: 'failsafe', lineCounter: lines, prettyErrors: false })
+  const document = parseDocument(text, {
+    schema: 'failsafe',
+    lineCounter: lines,
+    prettyErrors: false,
+    logLevel: 'silent',
+  })
   const issues = document.errors.map(({ pos, message }) => ({
     line: lines.linePos(pos[0]).line,
     key: '',
@@ -54,7 +59,7 @@ export function readGuide(text: string): {
   try {
     plain = document.toJS({ maxAliasCount: 50 })
   } catch {
-    return failed(1, 'uses too many references (`*name`)')
+    return failed(1, 'has a reference (`*name`) that leads nowhere, or too many of them')
   }
   const read = guideSchema.safeParse(plain)
   if (read.success) return { guide: read.data, issues: [] }
