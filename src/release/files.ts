@@ -103,19 +103,17 @@ export function dataPackage(
 }
 
 /** The codebook in Markdown, from the same definitions. */
-export const codebook = (tables: readonly ReleasedTable[], preface: string): string =>
-  [
-    '# Codebook',
-    preface,
-    ...tables.map(({ definition, rows }) =>
+export function codebook(tables: readonly ReleasedTable[], preface: string): string {
+  const sections = tables.map(({ definition, rows }) =>
+    [
+      `## ${definition.name}: ${definition.title.toLowerCase()}`,
+      `${definition.description} ${rows.length} rows.`,
       [
-        `## ${definition.name}: ${definition.title.toLowerCase()}`,
-        `${definition.description} ${rows.length} rows.`,
-        [
-          '| column | type | holds |',
-          '| --- | --- | --- |',
-          ...definition.fields.map((f) => `| ${f.name} | ${f.type} | ${f.description} |`),
-        ].join('\n'),
-      ].join('\n\n'),
-    ),
-  ].join('\n\n') + '\n'
+        '| column | type | holds |',
+        '| --- | --- | --- |',
+        ...definition.fields.map((f) => `| ${f.name} | ${f.type} | ${f.description} |`),
+      ].join('\n'),
+    ].join('\n\n'),
+  )
+  return `${['# Codebook', preface, ...sections].join('\n\n')}\n`
+}
