@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { adherence } from '../../src/measures/index.ts'
-import { formatDay } from '../../src/records/index.ts'
+import { adherence, allSeries, seriesId } from '../../src/measures/index.ts'
+import { formatDay, type Reflex, type Side } from '../../src/records/index.ts'
 import { on } from './rows.ts'
 import { readBenchmark, readTable } from './tables.ts'
 
@@ -108,6 +108,35 @@ describe('an independent program agrees', () => {
       same(whole.rightDelivered, row.right_reps!, 'right_reps')
       same(whole.ratio, row.ratio!, 'ratio')
       same(whole.prescribedRatio, row.prescribed_ratio!, 'prescribed_ratio')
+    }
+  })
+
+  it('on every series: its start, its scores and its days', () => {
+    const columns = [
+      'client_id',
+      'reflex',
+      'side',
+      'start',
+      'scores',
+      'days',
+      'first_on',
+      'last_on',
+      'last_score',
+    ]
+    const rows = peerRows('series.csv', columns)
+    const series = allSeries(records, { asOf: on('2025-03-30') }).filter((s) => s.clientStart !== null)
+    expect(series).toHaveLength(rows.length)
+    for (const row of rows) {
+      const one = series.find(
+        (s) => s.id === seriesId(row.client_id!, row.reflex as Reflex, row.side as Side),
+      )!
+      // That program starts a series without a line of its own with the client's first line.
+      expect(formatDay(one.start ?? one.clientStart!)).toBe(row.start)
+      same(one.scores.length, row.scores!, 'scores')
+      same(one.occasions.length, row.days!, 'days')
+      expect(formatDay(one.occasions[0]!.day)).toBe(row.first_on)
+      expect(formatDay(one.occasions.at(-1)!.day)).toBe(row.last_on)
+      same(one.occasions.at(-1)!.score, row.last_score!, 'last_score')
     }
   })
 })
