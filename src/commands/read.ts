@@ -3,7 +3,7 @@ import { join } from 'node:path'
 import type { Command } from 'commander'
 import { UserError } from '../errors.ts'
 import { writeWhole } from '../files.ts'
-import { type Loaded, loadFolder, type Progress } from '../load/index.ts'
+import { draftGuide, type Loaded, loadFolder, type Progress } from '../load/index.ts'
 import { csvOf, type Day, parseDay, TABLE_COLUMNS, type TableName } from '../records/index.ts'
 import { readReport } from './readReport.ts'
 
@@ -11,6 +11,7 @@ interface ReadFlags {
   readonly asOf?: string
   readonly out?: string
   readonly guide?: string
+  readonly suggestGuide?: true
 }
 
 const HELP = `
@@ -20,6 +21,7 @@ every file how many records were read, kept and rejected, and why. No record is 
 Examples:
   waneline read exports --as-of 2026-06-30 --out tables
   waneline read exports --as-of 2026-06-30 --out tables --guide our-clinic.yaml
+  waneline read exports --suggest-guide > exports/guide.yaml
 
 Reads CSV and other delimited text (comma, semicolon, tab, pipe; UTF-8, UTF-16, Windows-1252), XLSX, JSON, NDJSON, FHIR R4
 Patients and Observations, Parquet; any of these in gzip or zip. What the files cannot prove (which of two numbers is
@@ -40,11 +42,19 @@ export function registerRead(program: Command): void {
     .option('--as-of <date>', 'the day the report is made for, YYYY-MM-DD; later records are rejected')
     .option('--out <folder>', 'where the five tables are written')
     .option('--guide <file>', 'a reading guide (default: guide.yaml in the folder, if there is one)')
+    .option(
+      '--suggest-guide',
+      'prints a draft of a reading guide, with DECIDE where a person has to; reads nothing else',
+    )
     .addHelpText('after', HELP)
     .action((folder: string, flags: ReadFlags) => read(folder, flags))
 }
 
 async function read(folder: string, flags: ReadFlags): Promise<void> {
+  if (flags.suggestGuide) {
+    process.stdout.write(await draftGuide(folder, { guide: flags.guide ?? {} }))
+    return
+  }
   const asOf = flags.asOf === undefined ? undefined : dayOfFlag(flags.asOf)
   if (flags.out === undefined && asOf !== undefined)
     throw new UserError('Say where the tables are to be written: --out FOLDER.')

@@ -1,3 +1,4 @@
+export { draftGuide } from './draftGuide.ts'
 export type { NotRead } from './folder.ts'
 export type { ReadingGuide } from './guide/guide.ts'
 export type { Example, LedgerEntry, RuleCount } from './ledger.ts'
