@@ -1,24 +1,11 @@
+import type { FunnelLimit, FunnelPoint } from '../measures/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
 import { count, percent, some } from './words.ts'
 
-export interface FunnelPoint {
-  /** Clinician or site. */
-  readonly name: string
-  readonly n: number
-  readonly share: number
-}
-
-export interface FunnelLimit {
-  readonly n: number
-  readonly level: number
-  readonly lower: number
-  readonly upper: number
-}
-
 /** Reliable improvement by clinician or site within the limits that chance sets. No ranking. */
 export function funnelChart(
-  points: readonly FunnelPoint[],
+  points: readonly Pick<FunnelPoint, 'name' | 'n' | 'share'>[],
   limits: readonly FunnelLimit[],
   { overall, by }: { readonly overall: number; readonly by: 'clinician' | 'site' },
 ): Chart {
