@@ -98,11 +98,13 @@ function writtenOrder(heading: string): DateOrder | null {
 }
 
 function lengthOf(phrase: string): Recognised | null {
-  const per = PER_SESSION.find((words) => phrase.endsWith(` ${words}`))
-  const rest = per === undefined ? phrase : phrase.slice(0, -per.length - 1)
+  const per = PER_SESSION.find((words) => ` ${phrase} `.includes(` ${words} `))
+  const rest = per === undefined ? phrase : ` ${phrase} `.replace(` ${per} `, ' ').trim()
   const meaning = per === undefined ? 'seconds' : 'seconds_per_session'
   const bare = UNIT_WORDS[rest]
   if (bare !== undefined && rest.length > 1) return { meaning, unit: bare }
+  const slashed = UNIT_WORDS[/^(\S{2,}) session$/.exec(rest)?.[1] ?? '']
+  if (slashed !== undefined) return { meaning: 'seconds_per_session', unit: slashed }
   if (LENGTH_PHRASES.has(wordsOf(phrase))) return { meaning: 'seconds', unit: null }
   if (LENGTH_PHRASES.has(wordsOf(rest))) return { meaning, unit: null }
   const match = /^(.+?) (?:in )?(\S+)$/.exec(rest)

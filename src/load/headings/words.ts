@@ -171,7 +171,7 @@ export const UNIT_WORDS: Readonly<Record<string, Unit>> = {
   hours: 'hours',
 }
 /** What may stand after a unit and says that it is a plan's. */
-export const PER_SESSION = list('per session, a session, each session, session, each time')
+export const PER_SESSION = list('per session, a session, each session, each time')
 
 /** Left and right as a word of a heading: paired columns. */
 export const SIDE_WORDS: Readonly<Record<string, string>> = {
