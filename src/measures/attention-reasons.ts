@@ -4,7 +4,7 @@ import { LONG_BREAK_DAYS, RECENT_DAYS } from './adherence-clients.ts'
 import type { AsOf } from './as-of.ts'
 import { doseOver, stretchesBySeries } from './dose-window.ts'
 import type { SafetyResult } from './safety.ts'
-import { SAFETY_KINDS, type SafetyKind } from './safety-findings.ts'
+import { SAFETY_KINDS, type SafetyKind } from './safety-kinds.ts'
 import type { SeriesStatus, StatusResult } from './status.ts'
 import { type VisitGap, visitDays } from './visit-gap.ts'
 

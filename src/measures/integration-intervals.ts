@@ -1,7 +1,7 @@
 import type { Client, Day } from '../records/index.ts'
 import { seriesAge } from './ages.ts'
 import type { Series } from './series.ts'
-import { zeroRuns } from './status.ts'
+import { zeroRuns } from './zero-runs.ts'
 
 /** What is known of the day on which a reflex went, in days after the programme's start: in (left, right]. */
 export interface IntegrationInterval {

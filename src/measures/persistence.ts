@@ -1,4 +1,4 @@
-import { type KaplanMeier, kaplanMeier } from '../statistics/index.ts'
+import { type KaplanMeier, kaplanMeier, medianOfSorted } from '../statistics/index.ts'
 import { type ClientAdherence, LONG_BREAK_DAYS } from './adherence-clients.ts'
 import type { AsOf } from './as-of.ts'
 import { type Computed, compute, ExclusionTally, type MeasureResult, measureResult } from './result.ts'
@@ -27,13 +27,6 @@ export interface Persistence extends MeasureResult {
   readonly curve: Computed<KaplanMeier>
 }
 
-function median(values: readonly number[]): number | null {
-  if (values.length === 0) return null
-  const sorted = [...values].sort((a, b) => a - b)
-  const middle = Math.floor(sorted.length / 2)
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2
-}
-
 /** Days from the start of the programme to the first session, over clients with a programme. */
 export function initiation(clients: readonly ClientAdherence[]): Initiation {
   const days = clients.flatMap((c) => c.initiationDays ?? [])
@@ -42,7 +35,7 @@ export function initiation(clients: readonly ClientAdherence[]): Initiation {
     started: days.length,
     neverStarted: clients.length - days.length,
     startedWithin7Days: days.filter((d) => d <= 7).length,
-    medianDays: median(days),
+    medianDays: days.length === 0 ? null : medianOfSorted(days.toSorted((a, b) => a - b)),
   }
 }
 

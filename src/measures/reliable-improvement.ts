@@ -1,7 +1,7 @@
 import type { ChangePair } from './change-pairs.ts'
 import { COMMON_SCALE } from './points.ts'
 import type { SmallestReliableDifference } from './smallest-reliable-difference.ts'
-import { zeroRuns } from './status.ts'
+import { zeroRuns } from './zero-runs.ts'
 
 /** Whether one series counts toward the share "reliably improved or integrated", and whether it is. */
 export interface ReliableImprovement {

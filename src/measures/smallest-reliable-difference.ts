@@ -1,3 +1,4 @@
+import { sampleStandardDeviation } from 'simple-statistics'
 import type { AsOf } from './as-of.ts'
 import { statusBaseline } from './baseline.ts'
 import { type Computed, notComputed } from './result.ts'
@@ -60,11 +61,6 @@ export function doubleScorings(series: readonly Series[]): DoubleScoring[] {
   return pairs
 }
 
-function standardDeviation(values: readonly number[]): number {
-  const mean = values.reduce((a, b) => a + b, 0) / values.length
-  return Math.sqrt(values.reduce((a, b) => a + (b - mean) ** 2, 0) / (values.length - 1))
-}
-
 /**
  * Smallest reliable difference of one series' score, as a share of the scale.
  *
@@ -105,7 +101,7 @@ function assumedDifference(
 ): Computed<SmallestReliableDifference> {
   const icc = options.assumedIcc ?? 0.8
   const baselines = series.flatMap((s) => statusBaseline(s, options.baselineDays).occasion?.severity ?? [])
-  const spread = baselines.length < 2 ? 0 : standardDeviation(baselines)
+  const spread = baselines.length < 2 ? 0 : sampleStandardDeviation(baselines)
   if (spread === 0)
     return notComputed(
       `The smallest reliable difference cannot be worked out: ${own.found} are too few, and ${baselines.length} baseline scores show no spread to assume it from.`,

@@ -1,4 +1,5 @@
 import { type Day, formatDay, type Records } from '../records/index.ts'
+import { medianOfSorted } from '../statistics/index.ts'
 import type { AsOf } from './as-of.ts'
 
 /** How often the clinic sees its clients: days between a client's visits, a visit being a day with a score. */
@@ -41,9 +42,7 @@ export function visitGap(records: Records, options: AsOf): VisitGap {
       assumed: true,
       note: `Assumed: no client was seen twice by ${formatDay(options.asOf)}, so ${ASSUMED_OVERDUE} days stand for 1.5 × the median visit gap.`,
     }
-  gaps.sort((a, b) => a - b)
-  const middle = Math.floor(gaps.length / 2)
-  const median = gaps.length % 2 === 1 ? gaps[middle]! : (gaps[middle - 1]! + gaps[middle]!) / 2
+  const median = medianOfSorted(gaps.toSorted((a, b) => a - b))
   return {
     medianDays: median,
     gaps: gaps.length,
