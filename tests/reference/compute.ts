@@ -28,6 +28,7 @@ import {
 } from './adapters/basic-more.ts'
 import { bootstrapCase } from './adapters/bootstrap.ts'
 import { type Adapter, type ReferenceInput, readCase } from './adapters/case-columns.ts'
+import { linearMixedModelCase } from './adapters/mixed.ts'
 import { kendallTheilSenCase, singleCaseCase } from './adapters/single-case.ts'
 import { kaplanMeierCase, logRankCase, turnbullCase, weibullCase } from './adapters/survival.ts'
 
@@ -62,6 +63,7 @@ export const ADAPTERS: Readonly<Record<string, Adapter>> = {
   bootstrap: bootstrapCase,
   'single-case': singleCaseCase,
   'kendall-theil-sen': kendallTheilSenCase,
+  'linear-mixed-model': linearMixedModelCase,
 }
 
 interface Bound {

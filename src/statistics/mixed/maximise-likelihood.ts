@@ -1,0 +1,191 @@
+import { quasiNewton } from '../quasi-newton.ts'
+import {
+  chain,
+  type LevelShape,
+  NO_LEVEL,
+  parametersOf,
+  relativeOf,
+  startOf,
+  unpack,
+} from './covariance-parameters.ts'
+import { symmetricEigen } from './dense-matrix.ts'
+import type { Evaluation, Held, ProfiledDeviance } from './profiled-deviance.ts'
+
+/** What the optimiser did, kept with the fit. `gradientNorm` is the largest absolute element, per Cholesky entry of the scaled columns. */
+export interface MixedModelOptimiser {
+  readonly optimiser: 'BFGS, then Newton'
+  readonly start: readonly number[]
+  readonly final: readonly number[]
+  readonly startDeviance: number
+  readonly finalDeviance: number
+  readonly evaluations: number
+  readonly gradientNorm: number
+  readonly returnCode:
+    | 'gradient zero'
+    | 'precision of the likelihood reached'
+    | 'iteration limit reached'
+    | 'no descent found'
+}
+
+export interface LikelihoodMaximum {
+  readonly theta: Float64Array
+  readonly evaluation: Evaluation
+  /** Second derivatives of the deviance by theta. */
+  readonly hessian: Float64Array
+  readonly converged: boolean
+  readonly optimiser: MixedModelOptimiser
+}
+
+export interface Search {
+  readonly deviance: ProfiledDeviance
+  readonly inner: LevelShape
+  /** NO_LEVEL with one level of grouping. */
+  readonly outer: LevelShape
+  readonly held?: Held
+}
+
+export function evaluate({ deviance, inner, outer, held }: Search, theta: Float64Array): Evaluation | null {
+  const low = unpack(inner, theta, 0)
+  const high = unpack(outer, theta, parametersOf(inner))
+  return deviance.at(relativeOf(low), relativeOf(high), held)
+}
+
+export function gradientOf(
+  { inner, outer }: Search,
+  theta: Float64Array,
+  evaluation: Evaluation,
+): Float64Array {
+  const low = chain(inner, unpack(inner, theta, 0), evaluation.gradients[0])
+  const high = chain(outer, unpack(outer, theta, parametersOf(inner)), evaluation.gradients[1])
+  return Float64Array.from([...low, ...high])
+}
+
+const largest = (xs: Float64Array): number => xs.reduce((most, x) => Math.max(most, Math.abs(x)), 0)
+
+/** The minimum of the profiled deviance, polished by Newton steps; null where the likelihood cannot be computed at the start. */
+export function maximiseLikelihood(search: Search, from?: Float64Array): LikelihoodMaximum | null {
+  const before = search.deviance.evaluations
+  const start = from ?? Float64Array.from([...startOf(search.inner), ...startOf(search.outer ?? NO_LEVEL)])
+  const first = evaluate(search, start)
+  if (first === null) return null
+  const found = quasiNewton(
+    (theta) => {
+      const e = evaluate(search, theta)
+      if (e === null) return { value: Infinity, gradient: new Float64Array(theta.length) }
+      return { value: e.deviance, gradient: gradientOf(search, theta, e) }
+    },
+    start,
+    { tolerance: 1e-6, maximumIterations: 500 },
+  )
+  const polished = polish(search, found.x)
+  const { theta, evaluation, gradient } = polished
+  const small = 1e-5 * Math.max(1, Math.sqrt(Math.abs(evaluation.deviance)) * 1e-2)
+  const returnCode = largest(gradient) < small ? 'gradient zero' : codeOf(found.record.message)
+  return {
+    theta,
+    evaluation,
+    hessian: polished.hessian,
+    converged: returnCode === 'gradient zero' || returnCode === 'precision of the likelihood reached',
+    optimiser: {
+      optimiser: 'BFGS, then Newton',
+      start: Array.from(start),
+      final: Array.from(theta),
+      startDeviance: first.deviance,
+      finalDeviance: evaluation.deviance,
+      evaluations: search.deviance.evaluations - before,
+      gradientNorm: largest(gradient),
+      returnCode,
+    },
+  }
+}
+
+function codeOf(message: string): MixedModelOptimiser['returnCode'] {
+  if (message.startsWith('converged')) return 'precision of the likelihood reached'
+  return message === 'no descent found' ? 'no descent found' : 'iteration limit reached'
+}
+
+interface Polished {
+  readonly theta: Float64Array
+  readonly evaluation: Evaluation
+  readonly gradient: Float64Array
+  readonly hessian: Float64Array
+}
+
+function polish(search: Search, from: Float64Array): Polished {
+  let theta = from
+  let gradient: Float64Array = new Float64Array(0)
+  let hessian: Float64Array = new Float64Array(0)
+  let value = Infinity
+  for (let i = 0; i < 8; i++) {
+    const here = evaluate(search, theta)!
+    value = here.deviance
+    gradient = gradientOf(search, theta, here)
+    hessian = hessianAt(search, theta)
+    const step = newtonStep(hessian, gradient)
+    const next = theta.map((x, j) => x - step[j]!)
+    const there = evaluate(search, next)
+    if (there === null || there.deviance > value + 1e-9 * Math.max(1, Math.abs(value))) break
+    const better = largest(gradientOf(search, next, there)) < largest(gradient)
+    if (!better) break
+    theta = next
+    if (largest(step) < 1e-9) break
+  }
+  theta = settleOnBoundary(search, theta)
+  const evaluation = evaluate(search, theta)!
+  return { theta, evaluation, gradient: gradientOf(search, theta, evaluation), hessian }
+}
+
+/** Entries that are only rounding away from the boundary are set on it, if the likelihood agrees. */
+function settleOnBoundary(search: Search, theta: Float64Array): Float64Array {
+  let settled = theta
+  for (let j = 0; j < theta.length; j++) {
+    if (Math.abs(theta[j]!) > 1e-3 || theta[j] === 0) continue
+    const trial = settled.slice()
+    trial[j] = 0
+    const now = evaluate(search, settled)!
+    const there = evaluate(search, trial)
+    if (there !== null && there.deviance <= now.deviance + 1e-11 * Math.abs(now.deviance)) settled = trial
+  }
+  return settled
+}
+
+export function hessianAt(search: Search, theta: Float64Array): Float64Array {
+  const k = theta.length
+  const hessian = new Float64Array(k * k)
+  const moved = theta.slice()
+  for (let j = 0; j < k; j++) {
+    const h = 1e-5 * Math.max(1, Math.abs(theta[j]!))
+    const side = (sign: number): Float64Array => {
+      moved[j] = theta[j]! + sign * h
+      const e = evaluate(search, moved)
+      return e === null ? new Float64Array(k) : gradientOf(search, moved, e)
+    }
+    const up = side(1)
+    const down = side(-1)
+    moved[j] = theta[j]!
+    for (let i = 0; i < k; i++) hessian[i * k + j] = (up[i]! - down[i]!) / (2 * h)
+  }
+  for (let i = 0; i < k; i++)
+    for (let j = 0; j < i; j++) {
+      const mean = (hessian[i * k + j]! + hessian[j * k + i]!) / 2
+      hessian[i * k + j] = mean
+      hessian[j * k + i] = mean
+    }
+  return hessian
+}
+
+/** Newton's step with the curvature's sign made positive and flat directions left alone. */
+export function newtonStep(hessian: Float64Array, gradient: Float64Array): Float64Array {
+  const k = gradient.length
+  const { values, vectors } = symmetricEigen(hessian, k)
+  const most = values.reduce((m, v) => Math.max(m, Math.abs(v)), 0)
+  const step = new Float64Array(k)
+  for (let j = 0; j < k; j++) {
+    const curvature = Math.abs(values[j]!)
+    if (!(curvature > 1e-10 * most)) continue
+    let along = 0
+    for (let i = 0; i < k; i++) along += vectors[i * k + j]! * gradient[i]!
+    for (let i = 0; i < k; i++) step[i]! += (along / curvature) * vectors[i * k + j]!
+  }
+  return step
+}
