@@ -257,6 +257,8 @@ const MONTHS = ['Jan', 'Feb', 'March', 'Apr', 'May', 'June', 'Jul', 'Aug', 'Sept
 export const guideFor = (how: Layout): ReadingGuide => ({
   ...(how.dates === 'day first' ? { dates: 'day-month-year' as const } : {}),
   ...(how.dates === 'month first' ? { dates: 'month-day-year' as const } : {}),
+  // Windows-1252 that happens to be UTF-8 as well (é€€ is 退) is proven by no file; what is none is recognised.
+  ...(how.encoding === 'windows-1252' ? { encoding: 'windows-1252' as const } : {}),
   ...(how.comma ? { decimal: 'comma' as const } : {}),
 })
 
