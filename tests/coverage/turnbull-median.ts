@@ -28,7 +28,7 @@ export const turnbullMedianStudy: CoverageStudy = {
       [
         [60, 30, 500],
         [60, 84, 500],
-        [150, 30, 300],
+        [150, 30, 800],
       ] as const
     ).map(([n, gap, simulations]) =>
       measure(`n = ${n}, visits ${gap} days apart`, simulations, 100 * Math.LN2, (simulation) => {
