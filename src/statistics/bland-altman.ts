@@ -25,7 +25,8 @@ export interface BlandAltman {
   /** Exact intervals of the limits by noncentral t. */
   readonly lowerLimitExactInterval: Interval
   readonly upperLimitExactInterval: Interval
-  /** Regression of difference on mean, and the p-value of its slope; null where the means do not vary or n < 3. */
+  /** Regression of difference on mean, and the p-value of its slope; null where the means do not vary, the p-value also
+   * where n is 2. */
   readonly slopeOnMean: number | null
   readonly slopeP: number | null
   /** 1.96 sqrt(mean squared difference). */
@@ -99,11 +100,13 @@ export function blandAltman(
 function slope(means: readonly number[], differences: readonly number[]) {
   const n = means.length
   const spread = varianceOf(means)
-  if (n < 3 || isNoSpread(Math.sqrt(spread), Math.max(...means.map(Math.abs))))
+  if (isNoSpread(Math.sqrt(spread), Math.max(...means.map(Math.abs))))
     return { slopeOnMean: null, slopeP: null }
   const b = covarianceOf(means, differences) / spread
   const mx = meanOf(means)
   const my = meanOf(differences)
+  // Two points lie on their line: there is nothing to judge its slope by.
+  if (n < 3) return { slopeOnMean: b, slopeP: null }
   const residual = differences.reduce((sum, d, i) => sum + (d - my - b * (means[i]! - mx)) ** 2, 0)
   const error = Math.sqrt(residual / (n - 2) / (spread * (n - 1)))
   return { slopeOnMean: b, slopeP: error > 0 ? Math.min(1, 2 * t.cdf(-Math.abs(b / error), n - 2)) : 0 }

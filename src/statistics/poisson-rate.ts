@@ -1,5 +1,5 @@
 import binomial from '@stdlib/stats-base-dists-binomial'
-import gamma from '@stdlib/stats-base-dists-gamma'
+import { gammaQuantile } from './gamma-quantile.ts'
 import { clopperPearsonInterval } from './proportion.ts'
 import { CannotEstimate, checkLevel, type Interval } from './shared.ts'
 
@@ -36,8 +36,8 @@ export function poissonRate(
     method: 'Poisson rate, exact (Garwood)',
     estimate: events / exposure,
     interval: {
-      lower: events === 0 ? 0 : gamma.quantile(tail, events, 1) / exposure,
-      upper: gamma.quantile(1 - tail, events + 1, 1) / exposure,
+      lower: events === 0 ? 0 : gammaQuantile(tail, events) / exposure,
+      upper: gammaQuantile(tail, events + 1, { upper: true }) / exposure,
       level,
     },
     events,

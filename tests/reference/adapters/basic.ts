@@ -284,15 +284,16 @@ const atMost = (p: readonly (number | null)[]): number => p.filter((x) => x !== 
 
 export const multipleTestingCase: Adapter = (r) => {
   const p = r.numbers('p')
-  const holm = adjustHolm(p)
-  const bh = adjustBenjaminiHochberg(p)
-  const bonferroni = adjustBonferroni(p)
+  const tests = Number(r.options.tests ?? p.filter((x) => x !== null).length)
+  const holm = adjustHolm(p, { tests })
+  const bh = adjustBenjaminiHochberg(p, { tests })
+  const bonferroni = adjustBonferroni(p, { tests })
   return {
-    tests: p.filter((x) => x !== null).length,
+    tests,
     holm,
     benjamini_hochberg: bh,
     bonferroni,
-    hochberg: adjustHochberg(p),
+    hochberg: adjustHochberg(p, { tests }),
     'rejected_holm_0.05': atMost(holm),
     'rejected_bh_0.05': atMost(bh),
     'rejected_bonferroni_0.05': atMost(bonferroni),
