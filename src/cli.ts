@@ -3,8 +3,10 @@ import { Command } from 'commander'
 import { registerChart } from './commands/chart.ts'
 import { registerNew } from './commands/new.ts'
 import { registerRead } from './commands/read.ts'
+import { registerRelease } from './commands/release.ts'
 import { registerRun } from './commands/run.ts'
 import { registerVerify } from './commands/verify.ts'
+import { registerWatch } from './commands/watch.ts'
 import { UserError } from './errors.ts'
 import { VERSION } from './version.ts'
 
@@ -17,6 +19,8 @@ const program = new Command('waneline')
 
 registerRead(program)
 registerRun(program)
+registerRelease(program)
+registerWatch(program)
 registerVerify(program)
 registerChart(program)
 registerNew(program)

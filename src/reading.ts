@@ -1,7 +1,31 @@
+import { createHash } from 'node:crypto'
+import { createReadStream } from 'node:fs'
+import { readdir } from 'node:fs/promises'
+import { join } from 'node:path'
 import { z } from 'zod'
 import { type Loaded, type LoadOptions, loadFolder as load } from './load/index.ts'
-import { recordInput } from './notebook/index.ts'
+import { keepable, recordInput } from './notebook/index.ts'
 import { type Day, parseDay } from './records/index.ts'
+
+interface LoadCall {
+  readonly folder: string
+  readonly options: LoadOptions
+}
+
+/** Digest of every file of a folder and of the guide, by path and bytes. */
+async function contentKey({ folder, options: { guide } }: LoadCall): Promise<string> {
+  const digest = createHash('sha256')
+  const entries = await readdir(folder, { recursive: true, withFileTypes: true })
+  const files = entries.filter((e) => e.isFile()).map((e) => join(e.parentPath, e.name))
+  for (const file of [...files.sort(), ...(typeof guide === 'string' ? [guide] : [])]) {
+    digest.update(JSON.stringify(file))
+    for await (const chunk of createReadStream(file)) digest.update(chunk as Uint8Array)
+  }
+  return digest.digest('hex')
+}
+
+/** `waneline watch` may read the folder while it waits for the next save. */
+const keptLoad = keepable('loadFolder', ({ folder, options }: LoadCall) => load(folder, options), contentKey)
 
 /**
  * Reads a folder of exports into the five tables ({@link load}), and names its files in the provenance of the page that a
@@ -10,7 +34,8 @@ import { type Day, parseDay } from './records/index.ts'
  * @throws UserError for a folder or file that cannot be read, headings that nobody could recognise, a missing as-of day
  */
 export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
-  const loaded = await load(folder, options)
+  const { onProgress, ...rest } = options
+  const loaded = onProgress ? await load(folder, options) : await keptLoad({ folder, options: rest })
   for (const source of loaded.sources) recordInput(source)
   return loaded
 }

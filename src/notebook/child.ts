@@ -11,8 +11,9 @@ import {
   type InputFile,
   type Shown,
 } from './collector.ts'
+import { type KeptCall, makeAhead } from './kept.ts'
 import { Described } from './parameters.ts'
-import { resolveToolkit } from './resolve.ts'
+import { resolveToolkit, TOOLKIT } from './resolve.ts'
 import { lineInFile } from './show.ts'
 
 export interface ChildTask {
@@ -22,6 +23,11 @@ export interface ChildTask {
   readonly describeOnly: boolean
 }
 
+/** What the runner says to the process: make this ahead while you wait; run. */
+export type ChildMessage =
+  | { readonly kind: 'ahead'; readonly calls: readonly KeptCall[] }
+  | { readonly kind: 'run'; readonly task: ChildTask }
+
 export type ChildReport =
   | {
       readonly outcome: 'shown'
@@ -29,6 +35,7 @@ export type ChildReport =
       readonly inputs: readonly InputFile[]
       readonly declared: readonly DeclaredParameter[]
       readonly values: Readonly<Record<string, string>>
+      readonly calls: readonly KeptCall[]
     }
   | { readonly outcome: 'described'; readonly declared: readonly DeclaredParameter[] }
   | {
@@ -54,8 +61,8 @@ function reportOf(error: unknown, page: Collector): ChildReport {
   }
 }
 
-async function run(task: ChildTask): Promise<ChildReport> {
-  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {} }
+async function run(task: ChildTask, keep: KeptCall[] | null): Promise<ChildReport> {
+  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {}, keep }
   beginCollecting(page)
   try {
     const notebook = pathToFileURL(task.notebook).href
@@ -66,11 +73,23 @@ async function run(task: ChildTask): Promise<ChildReport> {
   }
   if (task.describeOnly) return { outcome: 'described', declared: page.declared }
   const { shown, inputs, declared, values } = page
-  return { outcome: 'shown', shown, inputs, declared, values }
+  return { outcome: 'shown', shown, inputs, declared, values, calls: keep ?? [] }
+}
+
+async function prepare(calls: readonly KeptCall[]): Promise<void> {
+  await import(TOOLKIT.href)
+  await makeAhead(calls)
 }
 
 Error.stackTraceLimit = 100
-process.once('message', async (task: ChildTask) => {
-  const report = await run(task)
+/** What is being made ahead; null in a plain run, which keeps nothing. */
+let ahead: Promise<void> | null = null
+process.on('message', async (message: ChildMessage) => {
+  if (message.kind === 'ahead') {
+    ahead = prepare(message.calls)
+    return
+  }
+  await ahead
+  const report = await run(message.task, ahead && [])
   process.send?.(report, undefined, undefined, () => process.disconnect?.())
 })

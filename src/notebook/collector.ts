@@ -1,4 +1,5 @@
 import type { Block } from './blocks.ts'
+import type { KeptCall } from './kept.ts'
 
 /** One file that a page was made from. */
 export interface InputFile {
@@ -35,6 +36,8 @@ export interface Collector {
   readonly origin: Readonly<Record<string, string>>
   /** True where only the parameters are wanted, for `--help`. */
   readonly describeOnly: boolean
+  /** Costly calls, noted so that they can be made ahead for the next run; null where nothing is kept. */
+  readonly keep: KeptCall[] | null
   readonly shown: Shown[]
   readonly inputs: InputFile[]
   declared: readonly DeclaredParameter[]

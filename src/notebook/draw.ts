@@ -50,6 +50,19 @@ export class ChartFault extends Error {
  * @throws ChartFault that names the chart where the specification names data it does not hold, or draws with a warning
  */
 export async function drawSvg(spec: ChartSpec, title: string, prefix: string): Promise<string> {
+  const key = JSON.stringify(spec)
+  const known = drawings.get(key)
+  if (known === undefined && drawings.size >= MOST_DRAWINGS) drawings.clear()
+  const svg = known ?? (await drawAnew(spec, title))
+  drawings.set(key, svg)
+  return uniqueIds(svg, prefix)
+}
+
+/** Drawings by specification: several forms of a page, and the pages of `watch`, show the same charts again. */
+const drawings = new Map<string, string>()
+const MOST_DRAWINGS = 1000
+
+async function drawAnew(spec: ChartSpec, title: string): Promise<string> {
   const faults = checkSpec(spec)
   const note = (...words: readonly unknown[]): LoggerInterface => {
     faults.push(words.join(' '))
@@ -72,7 +85,7 @@ export async function drawSvg(spec: ChartSpec, title: string, prefix: string): P
     })
     const svg = await view.toSVG()
     view.finalize()
-    if (faults.length === 0) return uniqueIds(svg, prefix)
+    if (faults.length === 0) return svg
   }
   throw new ChartFault(`The chart "${title}" cannot be drawn as it is: ${faults.join('; ')}.`)
 }

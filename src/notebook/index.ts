@@ -21,5 +21,6 @@ export {
 } from './blocks.ts'
 export type { InputFile } from './collector.ts'
 export { asArquero, asCsv, asDanfo, asObjects, type Rows } from './frames.ts'
+export { type KeptCall, keepable } from './kept.ts'
 export { parameters } from './parameters.ts'
 export { recordInput, show } from './show.ts'

@@ -1,16 +1,15 @@
-import { fork } from 'node:child_process'
 import { createHash } from 'node:crypto'
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { basename, resolve } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import { UserError } from '../errors.ts'
 import { VERSION } from '../version.ts'
 import type { Block } from './blocks.ts'
-import type { ChildReport, ChildTask } from './child.ts'
+import type { ChildReport } from './child.ts'
 import type { DeclaredParameter, Shown } from './collector.ts'
+import type { KeptCall } from './kept.ts'
 import type { Page, PageCell } from './page.ts'
-import { FROM_SOURCE } from './resolve.ts'
+import { NotebookProcess } from './process.ts'
 import { type Cell, cellsOf, excerpt } from './source.ts'
 
 export interface RunOptions {
@@ -35,37 +34,15 @@ export function readNotebook(path: string): { readonly file: string; readonly so
   }
 }
 
-function runChild(task: ChildTask): Promise<ChildReport> {
-  const here = fileURLToPath(new URL(FROM_SOURCE ? './child.ts' : './child.js', import.meta.url))
-  const loader = createRequire(import.meta.url).resolve('tsx')
-  return new Promise((settle, reject) => {
-    const child = fork(here, [], {
-      execArgv: ['--import', loader, ...(FROM_SOURCE ? ['--conditions=waneline-source'] : [])],
-      serialization: 'advanced',
-      stdio: ['ignore', 'inherit', 'inherit', 'ipc'],
-    })
-    let report: ChildReport | null = null
-    child.once('error', reject)
-    child.once('message', (message) => {
-      report = message as ChildReport
-    })
-    child.once('exit', (code, signal) => {
-      if (report) settle(report)
-      else
-        reject(
-          new UserError(
-            `The notebook's process ended (${signal ?? `exit code ${code}`}) before the notebook did. If it ran out of memory, run fewer clients or give Node more with NODE_OPTIONS=--max-old-space-size=8192.`,
-          ),
-        )
-    })
-    child.send(task)
-  })
-}
-
 /** The parameters that a notebook declares, for help. Nothing after the declaration is run. */
 export async function describeNotebook(path: string): Promise<readonly DeclaredParameter[]> {
   const { file, source } = readNotebook(path)
-  const report = await runChild({ notebook: file, given: {}, origin: {}, describeOnly: true })
+  const report = await new NotebookProcess().run({
+    notebook: file,
+    given: {},
+    origin: {},
+    describeOnly: true,
+  })
   if (report.outcome === 'failed') throw failure(report, path, source)
   return report.declared
 }
@@ -145,13 +122,22 @@ export const sha256 = (bytes: string | Uint8Array): string => createHash('sha256
  * Runs a notebook from the top in a fresh process and gives the page it makes.
  * @throws UserError with the notebook's own line, a few lines of its source, and the sentence that helps
  */
-export async function runNotebook(path: string, { given, origin }: RunOptions): Promise<Page> {
+export async function runNotebook(path: string, options: RunOptions): Promise<Page> {
+  return (await runIn(new NotebookProcess(), path, options)).page
+}
+
+/** Runs a notebook in a process that was made for it, and says which calls may be made ahead for the next run. */
+export async function runIn(
+  process: NotebookProcess,
+  path: string,
+  { given, origin }: RunOptions,
+): Promise<{ readonly page: Page; readonly calls: readonly KeptCall[] }> {
   const { file, source } = readNotebook(path)
-  const report = await runChild({ notebook: file, given, origin, describeOnly: false })
+  const report = await process.run({ notebook: file, given, origin, describeOnly: false })
   if (report.outcome === 'failed') throw failure(report, path, source)
   if (report.outcome === 'described') throw new Error('A run that was not asked to describe did so.')
   const cells = pageCells(source, report.shown)
-  return {
+  const page = {
     title: titleOf(cells, file),
     cells,
     provenance: {
@@ -162,4 +148,5 @@ export async function runNotebook(path: string, { given, origin }: RunOptions): 
       versions: versions(),
     },
   }
+  return { page, calls: report.calls }
 }

@@ -1,0 +1,59 @@
+import { type ChildProcess, fork } from 'node:child_process'
+import { createRequire } from 'node:module'
+import { fileURLToPath } from 'node:url'
+import { UserError } from '../errors.ts'
+import type { ChildMessage, ChildReport, ChildTask } from './child.ts'
+import type { KeptCall } from './kept.ts'
+import { FROM_SOURCE } from './resolve.ts'
+
+/** Starts a module of the toolkit in a process of its own that can read TypeScript. */
+export function forkModule(name: string): ChildProcess {
+  const here = fileURLToPath(new URL(`./${name}.${FROM_SOURCE ? 'ts' : 'js'}`, import.meta.url))
+  const loader = createRequire(import.meta.url).resolve('tsx')
+  return fork(here, [], {
+    execArgv: ['--import', loader, ...(FROM_SOURCE ? ['--conditions=waneline-source'] : [])],
+    serialization: 'advanced',
+    stdio: ['ignore', 'inherit', 'inherit', 'ipc'],
+  })
+}
+
+/** A fresh process in which one notebook runs, once. */
+export class NotebookProcess {
+  private readonly child: ChildProcess
+
+  /** @param ahead calls whose results the process may make while it waits; see `keepable` */
+  constructor(ahead: readonly KeptCall[] | null = null) {
+    this.child = forkModule('child')
+    if (ahead) this.send({ kind: 'ahead', calls: ahead })
+  }
+
+  private send(message: ChildMessage): void {
+    this.child.send(message)
+  }
+
+  /** Ends the process; a run that waits for it fails. */
+  stop(): void {
+    this.child.kill()
+  }
+
+  run(task: ChildTask): Promise<ChildReport> {
+    const { child } = this
+    return new Promise((settle, reject) => {
+      let report: ChildReport | null = null
+      child.once('error', reject)
+      child.once('message', (message) => {
+        report = message as ChildReport
+      })
+      child.once('exit', (code, signal) => {
+        if (report) settle(report)
+        else
+          reject(
+            new UserError(
+              `The notebook's process ended (${signal ?? `exit code ${code}`}) before the notebook did. If it ran out of memory, run fewer clients or give Node more with NODE_OPTIONS=--max-old-space-size=8192.`,
+            ),
+          )
+      })
+      this.send({ kind: 'run', task })
+    })
+  }
+}
