@@ -93,14 +93,16 @@ export interface Coarsening {
   readonly unit: TimeUnit
   /** Every unit that was tried, finest first, the last being the one that leaves. */
   readonly tried: readonly SequenceRisk[]
-  /** People still unique at the coarsest unit, whose scores and weeks do not leave. */
+  /** People whom no unit hides well enough, whose scores and weeks do not leave. */
   readonly withheld: readonly string[]
+  /** Of those who stay, in the unit that leaves. */
+  readonly released: SequenceRisk
   readonly uniqueByReflexes: number
 }
 
 /**
- * Coarsens from `finest` on until at most `maxUnique` of the people are unique by their sequence of visits. Where even
- * the coarsest unit leaves more, as few people as it takes are withheld, so that the stated share is reached.
+ * Coarsens from `finest` on until at most `maxUnique` of the people are unique by their sequence of visits. Where no unit
+ * reaches that, the finest of those that leave the fewest unique is taken, and as few people as it takes are withheld.
  */
 export function coarsen(
   sequences: readonly Sequence[],
@@ -111,10 +113,13 @@ export function coarsen(
   for (const unit of TIME_UNITS.slice(TIME_UNITS.indexOf(finest))) {
     const risk = sequenceRisk(sequences, unit)
     tried.push(risk)
-    if (risk.uniqueBySequence <= maxUnique) return { unit, tried, withheld: [], uniqueByReflexes }
+    if (risk.uniqueBySequence <= maxUnique)
+      return { unit, tried, withheld: [], released: risk, uniqueByReflexes }
   }
-  const unit = TIME_UNITS.at(-1)!
-  return { unit, tried, withheld: withholdUnique(sequences, unit, maxUnique), uniqueByReflexes }
+  const { unit } = tried.reduce((best, next) => (next.uniqueBySequence < best.uniqueBySequence ? next : best))
+  const withheld = withholdUnique(sequences, unit, maxUnique)
+  const kept = sequences.filter((s) => !withheld.includes(s.person))
+  return { unit, tried, withheld, released: sequenceRisk(kept, unit), uniqueByReflexes }
 }
 
 /** Those still unique, in order of person, until what stays reaches the share. */

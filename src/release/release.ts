@@ -47,7 +47,10 @@ export interface RiskReport {
   readonly columns: readonly { readonly column: string; readonly level: string; readonly loss: number }[]
   readonly loss: number
   readonly lattice: { readonly nodes: number; readonly counted: number }
-  readonly longitudinal: Coarsening & { readonly maxUnique: number }
+  readonly longitudinal: Omit<Coarsening, 'withheld'> & {
+    readonly maxUnique: number
+    readonly withheld: number
+  }
   readonly fidelity: readonly FidelityFigure[]
   readonly intersection: IntersectionRisk | null
   readonly statement: string
@@ -209,7 +212,7 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     })),
     loss: found.loss,
     lattice: { nodes: found.nodes, counted: found.counted },
-    longitudinal: { ...longitudinal, maxUnique },
+    longitudinal: { ...longitudinal, withheld: longitudinal.withheld.length, maxUnique },
     fidelity: fidelity(records, kept, asOf),
     intersection:
       options.previous === undefined

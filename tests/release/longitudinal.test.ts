@@ -53,10 +53,11 @@ describe('sequences of visits', () => {
     expect(coarsen(four, { maxUnique: 0.5 }).unit).toBe('week')
   })
 
-  it('withhold whom even the coarsest unit leaves unique', () => {
+  it('withhold whom no unit hides, in the finest unit that hides the others', () => {
     const found = coarsen([...four, seen('e', -400, -300, 5)])
-    expect(found.unit).toBe('before_or_after')
+    expect(found.unit).toBe('quarter')
     expect(found.withheld).toEqual(['e'])
+    expect(found.released.uniqueBySequence).toBe(0)
   })
 
   it('know a set of reflexes whatever its order and repeats', () => {

@@ -1,0 +1,59 @@
+import type { RiskReport } from './release.ts'
+
+const percent = (share: number): string => `${(100 * share).toFixed(1)} %`
+const figure = (x: number | null): string => (x === null ? 'none' : x.toFixed(3))
+
+/** The risk report as Markdown: what was asked, what was reached, what is left, and who decides. */
+export function riskMarkdown(r: RiskReport): string {
+  const { people, longitudinal: time } = r
+  const parting = r.fidelity.filter((f) => f.parts)
+  return [
+    '# Risk report of the anonymised tables',
+    r.statement,
+    '## Who is in it',
+    `Of ${people.inRecords} clients, ${people.consenting} consented to research. ${people.released} are released; ${people.suppressed} (${percent(people.shareSuppressed)} of those who consented) are left out because no group of the size asked could be made for them.`,
+    '## Could a person be picked out by what stands in their row?',
+    `Smallest group of people alike in all four columns: **${r.k.reached}** (asked: ${r.k.asked}). Fewest different starting severities in a group: **${r.l.reached}** (asked: ${r.l.asked}). Who knows that a person is in the tables, and their row's values, picks the right row with a chance of at most **${percent(r.prosecutorRisk.max)}**, on average ${percent(r.prosecutorRisk.mean)}. Rows that are alone: ${r.sampleUniques}.`,
+    table(
+      ['column', 'released as', 'detail lost'],
+      r.columns.map((c) => [c.column, c.level, percent(c.loss)]),
+    ),
+    `Least loss found over ${r.lattice.nodes} ways to coarsen (${r.lattice.counted} had to be counted): ${percent(r.loss)}.`,
+    '## Could a person be picked out by when they were seen?',
+    `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the released people are alone with their sequence of visits (allowed: ${percent(time.maxUnique)})${time.withheld > 0 ? `; to reach that, the scores and weeks of ${time.withheld} people are withheld` : ''}. Somebody who knows a person's row and two of their visits in these units picks them out with a chance of at most ${percent(time.released.twoVisitRiskMax)}, on average ${percent(time.released.twoVisitRiskMean)}. By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
+    table(
+      ['unit tried', 'alone by sequence', 'two visits known: most', 'mean'],
+      time.tried.map((t) => [
+        t.unit.replaceAll('_', ' '),
+        percent(t.uniqueBySequence),
+        percent(t.twoVisitRiskMax),
+        percent(t.twoVisitRiskMean),
+      ]),
+    ),
+    '## Do the tables still say what the records say?',
+    parting.length > 0
+      ? `**${parting.length} figures part from the clinic's own by more than the half width of their interval**, or are gone: read them with care.`
+      : "No headline figure parts from the clinic's own by more than the half width of its interval.",
+    table(
+      ['figure', 'on the records', 'on the release', 'half width', ''],
+      r.fidelity.map((f) => [
+        f.figure,
+        figure(f.onRecords),
+        figure(f.onRelease),
+        figure(f.halfWidth),
+        f.parts ? 'parts' : '',
+      ]),
+    ),
+    ...(r.intersection === null
+      ? []
+      : [
+          '## Beside the earlier release',
+          r.intersection.warning ?? 'Laid side by side with the earlier release, no small group shows.',
+        ]),
+  ].join('\n\n')
+}
+
+const table = (head: readonly string[], rows: readonly (readonly string[])[]): string =>
+  [head, head.map(() => '---'), ...rows]
+    .map((row) => `| ${row.map((c) => c.replaceAll('|', '\\|')).join(' | ')} |`)
+    .join('\n')
