@@ -1,6 +1,6 @@
 import type { Day, DoneBy, ProgrammeLine, Side, Target } from '../records/index.ts'
 import { type AdherenceFigures, figuresOf } from './adherence-figures.ts'
-import type { AdherenceSums } from './adherence-sums.ts'
+import { type AdherenceSums, amountOver } from './adherence-sums.ts'
 import { type ProgrammeDays, WHO } from './programme-days.ts'
 import type { DoseUnit, Segment } from './programme-stretches.ts'
 import { seriesId } from './series.ts'
@@ -36,6 +36,9 @@ export interface LineAdherence extends AdherenceFigures, Delivered {
   /** The lines as prescribed; more than one where they overlap. */
   readonly lines: readonly ProgrammeLine[]
   readonly unit: DoseUnit
+  /** Delivered and prescribed in `unit`, a session without a figure counted as prescribed; null where the unit changes on the way. */
+  readonly amountDelivered: number | null
+  readonly amountPrescribed: number | null
   readonly firstSessionOn: Day | null
   /** Days from start to the first session; null: never started. */
   readonly initiationDays: number | null
@@ -107,6 +110,20 @@ function gapsOf(days: ProgrammeDays, s: number): { readonly first: number; reado
   return { first, longest }
 }
 
+function amountsOf(
+  days: ProgrammeDays,
+  s: number,
+): Pick<LineAdherence, 'unit' | 'amountDelivered' | 'amountPrescribed'> {
+  const { segments, from, until } = days.stretches[s]!
+  const { unit } = segments[0]!
+  if (segments.some((g) => g.unit !== unit)) return { unit, amountDelivered: null, amountPrescribed: null }
+  return {
+    unit,
+    amountDelivered: amountOver(days, s, from, until),
+    amountPrescribed: segments.reduce((sum, g) => sum + (g.until - g.from + 1) * g.amountPerDay, 0),
+  }
+}
+
 /** Adherence per programme line, by client, target, side and start. */
 export function lineAdherence(days: ProgrammeDays, sums: AdherenceSums): LineAdherence[] {
   return days.stretches.map((stretch, s) => {
@@ -119,7 +136,7 @@ export function lineAdherence(days: ProgrammeDays, sums: AdherenceSums): LineAdh
       startsOn: stretch.from,
       until: stretch.until,
       lines: stretch.lines,
-      unit: stretch.segments[0]!.unit,
+      ...amountsOf(days, s),
       firstSessionOn: first < 0 ? null : stretch.from + first,
       initiationDays: first < 0 ? null : first,
       longestGap: longest,

@@ -1,6 +1,7 @@
 export * from './adherence.ts'
 export * from './adherence-clients.ts'
 export * from './adherence-figures.ts'
+export * from './adherence-groups.ts'
 export * from './adherence-lines.ts'
 export * from './adherence-sums.ts'
 export * from './adherence-weeks.ts'

@@ -78,12 +78,14 @@ export interface IntensityJump {
 export const JUMP_LEVELS = 2
 
 /**
- * Jumps of the device's level, per target and side, between one session with a level and the next. Sessions of a day
+ * Jumps of the device's level between one session with a level and the next of the same target and side; the first session of a
+ * target and side is set against the client's last session of any, so that a high start elsewhere is seen. Sessions of a day
  * without times have no order: they are taken from the lowest level up, so that a jump among them is never hidden.
  */
 export function intensityJumps(sessions: readonly Session[]): IntensityJump[] {
   const jumps: IntensityJump[] = []
   const last = new Map<string, Session>()
+  let lastOfAny: Session | undefined
   const ordered = sessions
     .filter((s) => s.intensity !== null)
     .sort(
@@ -92,7 +94,7 @@ export function intensityJumps(sessions: readonly Session[]): IntensityJump[] {
     )
   for (const session of ordered) {
     const where = `${session.target}/${session.side}`
-    const before = last.get(where)
+    const before = last.get(where) ?? lastOfAny
     if (before !== undefined && session.intensity! - before.intensity! >= JUMP_LEVELS)
       jumps.push({
         day: session.done_on,
@@ -102,6 +104,7 @@ export function intensityJumps(sessions: readonly Session[]): IntensityJump[] {
         after: session.intensity!,
       })
     last.set(where, session)
+    lastOfAny = session
   }
   return jumps
 }

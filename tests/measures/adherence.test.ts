@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { adherence, clientWeeks, doseOver, stretchesBySeries } from '../../src/measures/index.ts'
+import {
+  adherence,
+  adherenceByGroup,
+  clientWeeks,
+  doseOver,
+  stretchesBySeries,
+} from '../../src/measures/index.ts'
 import type { ProgrammeLine, Session } from '../../src/records/index.ts'
 import { log, prescribed, session, times } from './diary.ts'
 import { client, on, recordsOf } from './rows.ts'
@@ -105,7 +111,13 @@ describe('what is prescribed', () => {
       '2024-03-31',
     )
     expect(r.lines[0]!.doseFraction.asLogged).toBeCloseTo(25 / 30, 12)
-    expect(r.lines[0]).toMatchObject({ repsDone: 5, sessionsWithoutFigure: 2 })
+    expect(r.lines[0]).toMatchObject({
+      repsDone: 5,
+      sessionsWithoutFigure: 2,
+      unit: 'reps',
+      amountDelivered: 25,
+      amountPrescribed: 30,
+    })
     expect(r.lines[0]!.shareWithoutFigure).toBeCloseTo(2 / 3, 12)
     expect(r.assumptions.join(' ')).toContain('2 sessions (66.7 %) have no figure')
   })
@@ -269,6 +281,35 @@ describe('who is counted', () => {
     const who = { clinician: 1, family: 3, self: 0, 'not recorded': 1 }
     expect(r.lines[0]!.byWho).toEqual(who)
     expect(r.caseload.byWho).toEqual(who)
+  })
+
+  it('adds line-days up by clinician, in alphabetical order, unknown last', () => {
+    // b (of Zoe): 1 of 1 day; a and c (of Amy): 1 of 2 and 0 of 1 day: 1 of 3; d has no clinician on record.
+    const clients = [
+      client('b', null, { clinician: 'Zoe' }),
+      client('a', null, { clinician: 'Amy' }),
+      client('c', null, { clinician: 'Amy' }),
+      client('d', null),
+      client('no programme', null, { clinician: 'Amy' }),
+    ]
+    const daily = (id: string, until: string) =>
+      prescribed(id, 'moro', 'midline', '2024-03-01', until, { sessions_per_day: 1 })
+    const part = recordsOf({
+      clients,
+      programmes: [
+        daily('a', '2024-03-02'),
+        daily('b', '2024-03-01'),
+        daily('c', '2024-03-01'),
+        daily('d', '2024-03-01'),
+      ],
+      sessions: ['a', 'b'].map((id) => session(id, 'moro', 'midline', '2024-03-01')),
+    })
+    const groups = adherenceByGroup(part, adherence(part, { asOf: on('2024-03-31') }), 'clinician')
+    expect(groups.map((g) => [g.name, g.clients, g.daysTouched.asLogged])).toEqual([
+      ['Amy', 2, 1 / 3],
+      ['Zoe', 1, 1],
+      [null, 1, 0],
+    ])
   })
 
   it('gives no share where there is no day, never 0', () => {

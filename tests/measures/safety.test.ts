@@ -321,8 +321,17 @@ describe('stimulation on the same-day list', () => {
     expect(
       electrical(known, [level('2024-06-19', 2), level('2024-06-20', null), level('2024-06-21', 4)]),
     ).toEqual(JUMP)
-    // Another side has its own level.
-    expect(electrical(known, [level('2024-06-20', 2), level('2024-06-21', 4, { side: 'right' })])).toEqual([])
+    // The first on another side is set against the last session of any; after that each side has its own level.
+    const right = (date: string, intensity: number) => level(date, intensity, { side: 'right' })
+    expect(electrical(known, [level('2024-06-20', 2), right('2024-06-21', 4)])).toEqual(JUMP)
+    expect(
+      electrical(known, [
+        level('2024-05-20', 2),
+        right('2024-05-21', 4),
+        level('2024-06-20', 2),
+        right('2024-06-21', 4),
+      ]),
+    ).toEqual([])
     // Falling by two is not a raise.
     expect(electrical(known, [level('2024-06-20', 4), level('2024-06-21', 2)])).toEqual([])
   })
