@@ -19,3 +19,4 @@ export {
   releasedPeople,
   STATEMENT,
 } from './release.ts'
+export { riskMarkdown } from './risk-words.ts'
