@@ -14,9 +14,11 @@ export const phaseModelStudy: CoverageStudy = {
   name: 'Phase model where the programme does nothing',
   run: () => {
     let silent = 0
+    let fitted = 0
     for (let seed = 1; seed <= CASELOADS; seed++) {
       const { records, asOf } = simulateCaseload(seed, NO_EFFECT_MODEL)
       const { verdict } = phaseModel(records, { asOf })
+      if (verdict !== 'cannot be told apart' && verdict !== 'not computed') fitted++
       if (verdict !== 'steeper fall after the start' && verdict !== 'less steep fall after the start')
         silent++
     }
@@ -27,6 +29,8 @@ export const phaseModelStudy: CoverageStudy = {
         simulations: CASELOADS,
         expected: [1 - MOST_FALSE / CASELOADS, 1],
       },
+      // A model that refuses to answer makes no false claim either, but shows nothing.
+      { what: 'both models fitted', covered: fitted, simulations: CASELOADS, expected: [0.98, 1] },
     ]
   },
 }
