@@ -1,3 +1,4 @@
+import { countWrittenKeys, isTooDeep, withQuotedNumbers } from './jsonTokens.ts'
 import { MAX_JSON_DEPTH } from './limits.ts'
 import { decodeText } from './text.ts'
 
@@ -12,32 +13,28 @@ export type JsonObject = { readonly [key: string]: JsonValue }
 
 /** A number that a double may not hold as written: 16 digits or more, or a power of ten. */
 const RISKY_NUMBER = /\d{16}|\d[eE][+-]?\d|\.\d{16}/
-/** A string, and the colon after it where it is a key. */
-const KEY = /"[^"\\]*(?:\\.[^"\\]*)*"(\s*:)?/g
-const STRING_OR_NUMBER = /"[^"\\]*(?:\\.[^"\\]*)*"|-?\d[\d.eE+-]*/g
+/** A text longer than this is looked at for its depth before it is parsed. */
+const LONG_TEXT = 65_536
 
 /**
  * An object from JSON text, or null when it is not whole JSON, no object, or has a key twice. Long numbers come back as their text, so
  * that an identifier of 20 digits keeps them all.
  */
 export function parseObject(text: string): JsonObject | null {
+  if (text.length > LONG_TEXT && isTooDeep(text)) return null
   try {
     const value = JSON.parse(text) as JsonValue
     if (value === null || typeof value !== 'object' || Array.isArray(value)) return null
-    if (JSON.stringify(value).length !== text.length && repeatsKey(text, value)) return null
+    if (JSON.stringify(value) !== text && repeatsKey(text, value)) return null
     if (!RISKY_NUMBER.test(text)) return value as JsonObject
-    return JSON.parse(text.replace(STRING_OR_NUMBER, (m) => (m[0] === '"' ? m : `"${m}"`))) as JsonObject
+    return JSON.parse(withQuotedNumbers(text)) as JsonObject
   } catch {
     return null
   }
 }
 
 /** Whether an object gives one key twice, of which the parser would keep the last without a word. */
-function repeatsKey(text: string, value: JsonValue): boolean {
-  let written = 0
-  for (const [token, colon] of text.matchAll(KEY)) if (colon !== undefined && token) written++
-  return written !== countKeys(value)
-}
+const repeatsKey = (text: string, value: JsonValue): boolean => countWrittenKeys(text) !== countKeys(value)
 
 function countKeys(value: JsonValue): number {
   let keys = 0

@@ -92,7 +92,7 @@ export class TableBuilder {
 
   /** The same for any row that was begun. */
   setAt(row: number, heading: string, text: string): boolean {
-    if (this.ragged.has(row)) return true
+    if (this.ragged.size > 0 && this.ragged.has(row)) return true
     let column = this.columns.get(heading)
     if (column === undefined) {
       if (this.columns.size >= MAX_COLUMNS) return false

@@ -122,6 +122,20 @@ describe('readJson', () => {
     expect((await one('['.repeat(1_000_000))).ragged.size).toBe(1)
   })
 
+  it('reads long strings full of escapes, whose length patterns would not bear', async () => {
+    const table = await one(
+      `[{"id":12345678901234567890,"a":"${'\\n'.repeat(1_000_000)}", "b":"\\\\" , "c" : "\\"" }]`,
+    )
+    expect(table.ragged.size).toBe(0)
+    const [row] = rowsOf(table)
+    expect([row!.id, row!.a!.length, row!.b, row!.c]).toEqual(['12345678901234567890', 1_000_000, '\\', '"'])
+  })
+
+  // Written out again, the second a is gone and the number longer by as much: lengths alone would not tell.
+  it('sees a repeated key behind a number of another length', async () => {
+    expect((await one('[{"b":1e9,"a":1,"a":1}]')).ragged.size).toBe(1)
+  })
+
   it('passes over an entry past the limit without holding it', async () => {
     const megabyte = Buffer.alloc(1024 * 1024, 'x')
     const source = {
