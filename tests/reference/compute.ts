@@ -29,6 +29,7 @@ import {
 import { bootstrapCase } from './adapters/bootstrap.ts'
 import { type Adapter, type ReferenceInput, readCase } from './adapters/case-columns.ts'
 import { linearMixedModelCase } from './adapters/mixed.ts'
+import { ordinalCase, ordinalMixedCase } from './adapters/ordinal.ts'
 import { kendallTheilSenCase, singleCaseCase } from './adapters/single-case.ts'
 import { kaplanMeierCase, logRankCase, turnbullCase, weibullCase } from './adapters/survival.ts'
 
@@ -64,6 +65,8 @@ export const ADAPTERS: Readonly<Record<string, Adapter>> = {
   'single-case': singleCaseCase,
   'kendall-theil-sen': kendallTheilSenCase,
   'linear-mixed-model': linearMixedModelCase,
+  ordinal: ordinalCase,
+  'ordinal-mixed': ordinalMixedCase,
 }
 
 interface Bound {

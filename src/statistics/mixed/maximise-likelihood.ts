@@ -10,6 +10,7 @@ import {
 } from './covariance-parameters.ts'
 import { symmetricEigen } from './dense-matrix.ts'
 import type { Evaluation, Held, ProfiledDeviance } from './profiled-deviance.ts'
+import { computedTogether } from './value-and-gradient.ts'
 
 /** What the optimiser did, kept with the fit. `gradientNorm` is the largest absolute element, per Cholesky entry of the scaled columns. */
 export interface MixedModelOptimiser {
@@ -69,11 +70,11 @@ export function maximiseLikelihood(search: Search, from?: Float64Array): Likelih
   const first = evaluate(search, start)
   if (first === null) return null
   const found = quasiNewton(
-    (theta) => {
+    computedTogether((theta) => {
       const e = evaluate(search, theta)
       if (e === null) return { value: Infinity, gradient: new Float64Array(theta.length) }
       return { value: e.deviance, gradient: gradientOf(search, theta, e) }
-    },
+    }),
     start,
     { tolerance: 1e-6, maximumIterations: 500 },
   )

@@ -1,0 +1,113 @@
+import { cholesky, inverseFromCholesky } from '../mixed/dense-matrix.ts'
+import { newtonStep } from '../mixed/maximise-likelihood.ts'
+import { computedTogether, type ValueAndGradient } from '../mixed/value-and-gradient.ts'
+import { quasiNewton, type SmoothFunction, withNumericalGradient } from '../quasi-newton.ts'
+import { marginalLikelihood, type OrdinalModel } from './marginal-likelihood.ts'
+
+/** What the optimiser did. The gradient is of the log likelihood by threshold parameters, coefficients and standard deviation. */
+export interface OrdinalOptimiser {
+  readonly optimiser: 'BFGS, then Newton'
+  readonly start: readonly number[]
+  readonly final: readonly number[]
+  readonly evaluations: number
+  readonly gradientNorm: number
+  readonly returnCode:
+    | 'gradient zero'
+    | 'precision of the likelihood reached'
+    | 'not converged'
+    | 'information singular'
+}
+
+export interface OrdinalMaximum {
+  readonly x: Float64Array
+  readonly logLikelihood: number
+  /** Inverse observed information; null where it is not positive definite (a coefficient runs off, or a variance is 0). */
+  readonly covariance: Float64Array | null
+  readonly converged: boolean
+  readonly optimiser: OrdinalOptimiser
+}
+
+const largest = (xs: Float64Array): number => xs.reduce((most, x) => Math.max(most, Math.abs(x)), 0)
+
+/** With few nodes the quadrature's own error moves with the parameters, and only differences of it are its gradient. */
+const FEW_NODES = 5
+
+export function ordinalMaximum(model: OrdinalModel, start: readonly number[]): OrdinalMaximum {
+  let evaluations = 0
+  const value = (x: Float64Array): number => {
+    evaluations++
+    return marginalLikelihood(model, x).value
+  }
+  const few = model.quadrature !== null && model.quadrature.nodes.length < FEW_NODES
+  const smooth: SmoothFunction = few
+    ? withNumericalGradient(value)
+    : computedTogether((x) => {
+        evaluations++
+        return marginalLikelihood(model, x)
+      })
+  const f = (x: Float64Array): ValueAndGradient => ({ value: smooth.value(x), gradient: smooth.gradient(x) })
+  const found = quasiNewton(smooth, start, { tolerance: 1e-9, maximumIterations: 400 })
+  let x = found.x
+  let here = f(x)
+  let hessian = hessianOf(f, x)
+  for (let i = 0; i < 5; i++) {
+    const step = newtonStep(hessian, here.gradient)
+    const next = x.map((value, j) => value - step[j]!)
+    const there = f(next)
+    if (
+      !(there.value <= here.value + 1e-9 * Math.abs(here.value)) ||
+      largest(there.gradient) >= largest(here.gradient)
+    )
+      break
+    x = next
+    here = there
+    hessian = hessianOf(f, x)
+    if (largest(step) < 1e-9) break
+  }
+  const factor = cholesky(hessian, x.length)
+  const gradientNorm = largest(here.gradient)
+  const settled = gradientNorm < (few ? 1e-3 : 1e-5) * Math.max(1, Math.sqrt(Math.abs(here.value)) / 10)
+  const returnCode = settled
+    ? factor === null
+      ? 'information singular'
+      : 'gradient zero'
+    : found.record.converged
+      ? 'precision of the likelihood reached'
+      : 'not converged'
+  return {
+    x,
+    logLikelihood: -here.value,
+    covariance: factor === null ? null : inverseFromCholesky(factor, x.length),
+    converged: returnCode === 'gradient zero' || returnCode === 'precision of the likelihood reached',
+    optimiser: {
+      optimiser: 'BFGS, then Newton',
+      start,
+      final: Array.from(x),
+      evaluations,
+      gradientNorm,
+      returnCode,
+    },
+  }
+}
+
+function hessianOf(f: (x: Float64Array) => ValueAndGradient, x: Float64Array): Float64Array {
+  const k = x.length
+  const hessian = new Float64Array(k * k)
+  const moved = x.slice()
+  for (let j = 0; j < k; j++) {
+    const h = 1e-4 * Math.max(0.1, Math.abs(x[j]!))
+    moved[j] = x[j]! + h
+    const up = f(moved.slice()).gradient
+    moved[j] = x[j]! - h
+    const down = f(moved.slice()).gradient
+    moved[j] = x[j]!
+    for (let i = 0; i < k; i++) hessian[i * k + j] = (up[i]! - down[i]!) / (2 * h)
+  }
+  for (let i = 0; i < k; i++)
+    for (let j = 0; j < i; j++) {
+      const mean = (hessian[i * k + j]! + hessian[j * k + i]!) / 2
+      hessian[i * k + j] = mean
+      hessian[j * k + i] = mean
+    }
+  return hessian
+}
