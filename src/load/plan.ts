@@ -1,15 +1,10 @@
 import { UserError } from '../errors.ts'
-import {
-  type ColumnField,
-  type DateOrder,
-  type Field,
-  KINDS,
-  type Kind,
-  type TableRules,
-  type Unit,
-} from './guide/guide.ts'
+import { constantsOf } from './constants.ts'
+import type { ColumnField, DateOrder, Field, Kind, TableRules, Unit } from './guide/guide.ts'
 import { type GuideColumn, guideColumns } from './headings/guideColumns.ts'
 import { type Recognised, recogniseHeading } from './headings/recognise.ts'
+import { kindOf } from './kind.ts'
+import { fieldIn, GUIDE_ONLY, KIND_FIELDS } from './kindFields.ts'
 import type { RawTable } from './raw.ts'
 import { isBlankAt } from './rawColumn.ts'
 
@@ -52,99 +47,6 @@ const NO_SIDES: Pick<PlannedGroup, 'target' | 'side' | 'stimulus'> = {
   side: null,
   stimulus: null,
 }
-
-const KIND_FIELDS: Readonly<Record<Kind, ReadonlySet<Field>>> = {
-  clients: new Set<Field>([
-    'client_id',
-    'birth_date',
-    'gestation_weeks',
-    'sex',
-    'site',
-    'clinician',
-    'group',
-    'enrolled_on',
-    'discharged_on',
-    'discharge_reason',
-    'cautions',
-    'research_consent',
-    'record_id',
-  ]),
-  assessments: new Set<Field>([
-    'client_id',
-    'assessed_on',
-    'reflex',
-    'side',
-    'score',
-    'scale_max',
-    'rater_id',
-    'record_id',
-  ]),
-  programmes: new Set<Field>([
-    'client_id',
-    'target',
-    'side',
-    'stimulus',
-    'sessions_per_day',
-    'reps_per_session',
-    'seconds_per_session',
-    'intensity',
-    'starts_on',
-    'ends_on',
-    'record_id',
-  ]),
-  sessions: new Set<Field>([
-    'client_id',
-    'done_on',
-    'done_at',
-    'target',
-    'side',
-    'stimulus',
-    'reps',
-    'seconds',
-    'intensity',
-    'done_by',
-    'reaction',
-    'note',
-    'record_id',
-  ]),
-}
-
-/** What words that fit several kinds mean in each. */
-const IN_KIND: Readonly<Record<Kind, Readonly<Record<string, Field>>>> = {
-  clients: { id: 'client_id' },
-  assessments: {
-    date: 'assessed_on',
-    done_on: 'assessed_on',
-    target: 'reflex',
-    clinician: 'rater_id',
-    person: 'rater_id',
-    done_by: 'rater_id',
-  },
-  programmes: {
-    date: 'starts_on',
-    start: 'starts_on',
-    end: 'ends_on',
-    reflex: 'target',
-    reps: 'reps_per_session',
-    seconds: 'seconds_per_session',
-    hours: 'seconds_per_session',
-    minutes: 'seconds_per_session',
-  },
-  sessions: {
-    date: 'done_on',
-    time: 'done_at',
-    reflex: 'target',
-    person: 'done_by',
-    reps_per_session: 'reps',
-    seconds_per_session: 'seconds',
-    minutes: 'seconds',
-    hours: 'seconds',
-    start: 'done_at',
-    assessed_on: 'done_on',
-  },
-}
-/** Of these a heading alone is no proof; they are taken where the guide says them. */
-const GUIDE_ONLY: ReadonlySet<string> = new Set(['programmes date', 'sessions assessed_on'])
 
 interface Candidate {
   readonly planned: PlannedColumn
@@ -238,85 +140,6 @@ function guideCandidates(
 
 const isUnit = (field: ColumnField): field is 'minutes' | 'hours' => field === 'minutes' || field === 'hours'
 
-function fieldIn(kind: Kind, meaning: string): Field | null {
-  const fields = KIND_FIELDS[kind]
-  if (fields.has(meaning as Field)) return meaning as Field
-  return IN_KIND[kind][meaning] ?? null
-}
-
-function kindOf(
-  table: RawTable,
-  rules: TableRules,
-  byGuide: readonly (GuideColumn | null)[],
-  byWords: readonly (Recognised | null)[],
-): Kind | null {
-  if (rules.holds !== undefined && rules.holds !== 'nothing') return rules.holds
-  if (table.holds !== undefined) return table.holds
-  const has = new Set<string>()
-  byGuide.forEach((column) => {
-    if (column !== null) has.add(column.field)
-  })
-  byWords.forEach((word) => {
-    if (word !== null) has.add(word.meaning)
-  })
-  for (const field of Object.keys(rules.constants ?? {})) has.add(field)
-  const any = (...meanings: string[]): boolean => meanings.some((m) => has.has(m))
-  const count = (...meanings: string[]): number => meanings.filter((m) => has.has(m)).length
-  const target = any('target', 'reflex') || byGuide.some((column) => column?.target !== undefined)
-  const found: Kind[] = []
-  const clientFacts = count(
-    'birth_date',
-    'gestation_weeks',
-    'sex',
-    'enrolled_on',
-    'discharged_on',
-    'discharge_reason',
-    'cautions',
-    'research_consent',
-    'group',
-    'site',
-  )
-  if (!target && clientFacts >= 2) found.push('clients')
-  if (target && any('score')) found.push('assessments')
-  if (
-    target &&
-    any('sessions_per_day', 'reps_per_session', 'seconds_per_session') &&
-    any('starts_on', 'start', 'date', 'sessions_per_day')
-  )
-    found.push('programmes')
-  const plan = any('sessions_per_day') || any('starts_on', 'ends_on', 'end')
-  if (
-    target &&
-    !any('score') &&
-    !plan &&
-    any('done_on', 'date', 'start') &&
-    any(
-      'reps',
-      'seconds',
-      'minutes',
-      'hours',
-      'time',
-      'done_at',
-      'done_by',
-      'reaction',
-      'stimulus',
-      'intensity',
-      'reps_per_session',
-      'person',
-      'note',
-    )
-  )
-    found.push('sessions')
-  if (found.length === 0 && target && plan && any('starts_on', 'start') && any('reps', 'seconds'))
-    found.push('programmes')
-  if (found.includes('programmes') && found.includes('sessions')) return 'programmes'
-  if (found.length > 1)
-    throw new UserError(
-      `${table.file}: its headings fit ${found.join(' and ')}. Say which in the reading guide: files: - match: "${table.file}", holds: one of ${KINDS.join(', ')}.`,
-    )
-  return found[0] ?? null
-}
-
 /** The columns of one field: the guide's in its order; else the one with the plainest heading, if only one can be meant. */
 function chosen(table: RawTable, field: Field, candidates: readonly Candidate[]): PlannedColumn[] {
   const top = Math.max(...candidates.map((c) => c.priority))
@@ -355,39 +178,4 @@ const GROUP_FIELDS: Readonly<Record<Kind, ReadonlySet<Field>>> = {
   assessments: new Set<Field>(['score']),
   programmes: new Set<Field>(['sessions_per_day', 'reps_per_session', 'seconds_per_session', 'intensity']),
   sessions: new Set<Field>(['reps', 'seconds', 'intensity']),
-}
-
-/** The guide's constants, and what the table's name says by the guide's pattern. */
-function constantsOf(table: RawTable, rules: TableRules, kind: Kind): Map<Field, string> {
-  const found = new Map<Field, string>()
-  const add = (name: string, value: string): void => {
-    const field = fieldIn(kind, name)
-    if (field !== null) found.set(field, value)
-  }
-  for (const [field, value] of Object.entries(rules.constants ?? {})) add(field, String(value))
-  if (rules.name === undefined) return found
-  const pattern = namePattern(rules.name)
-  const sheet = table.file.includes('#') ? table.file.slice(table.file.indexOf('#') + 1) : null
-  const path = sheet === null ? table.file : table.file.slice(0, table.file.indexOf('#'))
-  const names = [sheet, path.slice(path.lastIndexOf('/') + 1), path, table.file]
-  for (const name of names) {
-    const match = name === null ? null : pattern.exec(name)
-    if (!match) continue
-    for (const [field, value] of Object.entries(match.groups ?? {})) add(field, value)
-    return found
-  }
-  throw new UserError(
-    `${table.file} does not fit the reading guide's name pattern "${rules.name}". Mend the pattern, or match only the files it fits.`,
-  )
-}
-
-function namePattern(template: string): RegExp {
-  const source = template.replace(/\{(\w+)\}|\*|[^{*]+|\{/g, (part, field: string | undefined) =>
-    field !== undefined
-      ? `(?<${field}>.+?)`
-      : part === '*'
-        ? '.*?'
-        : part.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'),
-  )
-  return new RegExp(`^${source}$`, 'u')
 }

@@ -79,8 +79,15 @@ const unitRank = (unit: number): number => (unit >= 0xd800 && unit <= 0xdfff ? u
 function cellText(cell: Cell, column: string): string {
   const value = plain(cell)
   if (value === null) return ''
-  if (typeof value === 'number') return DATE_COLUMNS.has(column) ? formatDay(value) : String(value)
+  if (typeof value === 'number') return DATE_COLUMNS.has(column) ? formatDay(value) : numberText(value)
   return quoted(value)
+}
+
+/** A number without an exponent: `String` writes 1e-7. */
+function numberText(value: number): string {
+  const text = String(value)
+  if (!text.includes('e')) return text
+  return Math.abs(value) < 1 ? value.toFixed(20).replace(/\.?0+$/, '') : BigInt(value).toString()
 }
 
 const quoted = (text: string): string => (/[",\n\r]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text)

@@ -272,3 +272,46 @@ describe('shapes', () => {
     expect(lines(loaded, 'problems')).toEqual(['a.csv,1,seconds,90,unreadable_number,emptied'])
   })
 })
+
+describe('kinds', () => {
+  it('are shown by few headings where these can mean one thing only', async () => {
+    const kinds = async (text: string): Promise<string> =>
+      (await load({ 'a.csv': text })).ledger[0]?.kinds.join() ?? ''
+    expect(await kinds('Client ID,Date of birth\nSM-1,2020-01-01\n')).toBe('clients')
+    expect(await kinds('Client ID,Session date,Target,Side\nSM-1,2026-01-01,Moro,\n')).toBe('sessions')
+    expect(await kinds('Client ID,Assessed on,Reflex,L,R\nSM-1,2026-01-01,Galant,1,2\n')).toBe('assessments')
+    expect(
+      await kinds('Client ID,Reflex,Side,Reps,From,Until,Times a day\nSM-1,Moro,,5,2026-01-01,,2\n'),
+    ).toBe('programmes')
+  })
+
+  it('must be said where the headings fit two', async () => {
+    const text =
+      'Client ID,Date,Reflex,Side,Score,Sessions per day,Reps per session\nSM-1,2026-01-01,Moro,,2,3,4\n'
+    await expect(load({ 'a.csv': text })).rejects.toThrow(/fit assessments and programmes. Say which/)
+    const loaded = await load({
+      'a.csv': text,
+      'guide.yaml': 'files:\n  - match: a.csv\n    holds: assessments\n',
+    })
+    expect(loaded.records.assessments).toHaveLength(1)
+  })
+})
+
+describe('constants', () => {
+  it('hold for the field they name only, and may build on the name of the file', async () => {
+    const guide = [
+      'constants: {done_by: family}',
+      'files:',
+      '  - match: log_*.csv',
+      '    name: log_{client_id}.csv',
+      '    constants: {client_id: "SM-{client_id}"}',
+    ].join('\n')
+    const loaded = await load({
+      'guide.yaml': guide,
+      'log_0912.csv': 'Date,Target,Reps\n2026-01-01,Moro,5\n',
+      'scores.csv': 'Client ID,Assessed on,Reflex,Score\nSM-0912,2026-01-01,Moro,2\n',
+    })
+    expect(lines(loaded, 'sessions')).toEqual(['SM-0912,2026-01-01,,moro,midline,,5,,,family,,'])
+    expect(lines(loaded, 'assessments')).toEqual(['SM-0912,2026-01-01,moro,midline,2,4,'])
+  })
+})

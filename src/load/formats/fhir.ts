@@ -80,7 +80,7 @@ export class FhirTables {
         .slice(0, 3)
         .map(
           (record) =>
-            `Record ${record + 1}: the Patient has several identifiers; the guide must say which system is the clinic's code.`,
+            `Record ${record + 1}: the Patient has several identifiers; say in the guide which is the clinic's code, by identifier_system.`,
         ),
     ]
   }

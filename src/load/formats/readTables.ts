@@ -49,9 +49,10 @@ async function readPlain(
   const other = otherKind(head)
   if (other !== null) return nothingRead(source.file, `${source.file} is ${other}, which is not read.`)
   const json = jsonForm(source.file, head)
-  if (json === 'ndjson') return readNdjson(source)
-  if (json === 'json') return readJson(source)
-  return delimited(source, context)
+  if (json === null) return delimited(source, context)
+  const system = context.rulesFor(source.file).identifier_system
+  const options = system === undefined ? {} : { identifierSystem: system }
+  return json === 'ndjson' ? readNdjson(source, options) : readJson(source, options)
 }
 
 const nothingRead = (file: string, ...remarks: readonly string[]): RawTable[] => [

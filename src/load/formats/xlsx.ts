@@ -21,9 +21,13 @@ import { openWorkbook } from './xlsxWorkbook.ts'
  */
 export async function readXlsx(source: Source, context: ReadContext): Promise<RawTable[]> {
   const { file } = source
-  const book = openWorkbook(file, await allBytes(source))
+  const { book, unworkedFormulas } = openWorkbook(file, await allBytes(source))
   const days = book.Workbook?.WBProps?.date1904 === true ? DAY_COUNT_1904 : DAY_COUNT_1900
   const remarks: string[] = []
+  if (unworkedFormulas > 0)
+    remarks.push(
+      `${unworkedFormulas} formulas have no value yet and were read as empty. Open ${file} in a spreadsheet and save it.`,
+    )
   const tables: RawTable[] = []
   book.SheetNames.forEach((name, i) => {
     const table = `${file}#${name}`

@@ -8,6 +8,7 @@ import { zipMembers } from './zip.ts'
 /** Parts of a workbook that hold no cells and need not be unpacked: pictures, charts, macros, cached pivots. */
 const LEFT_PACKED =
   /^(docProps|customXml)\/|^xl\/(media|drawings|charts|embeddings|ctrlProps|printerSettings|pivot|externalLinks)/i
+const SHEET = /^xl\/worksheets\/[^/]+\.xml$/i
 const isPart = (name: string): boolean => /\.(xml|rels)$/i.test(name) && !LEFT_PACKED.test(name)
 
 /** The library may take this long, and as long again for every 16 MB of sheets, milliseconds. */
@@ -16,13 +17,19 @@ const BYTES_PER_PATIENCE = 16 * 1024 * 1024
 
 export const isWorkbookMember = (name: string): boolean => /^xl\/workbook\.(xml|bin)$/i.test(name)
 
+export interface Workbook {
+  readonly book: XLSX.WorkBook
+  /** Formulas that no spreadsheet has worked out yet, so that their cells are empty. */
+  readonly unworkedFormulas: number
+}
+
 /**
  * A workbook as the library gives it: sheets as lists of rows of cells, formulas by the value last worked out.
  * Its parts are unpacked and checked here first, so that the library never sees one that is a bomb or is damaged.
  *
  * @throws UserError when the file is no workbook that can be read, or is too large
  */
-export function openWorkbook(file: string, archive: Uint8Array): XLSX.WorkBook {
+export function openWorkbook(file: string, archive: Uint8Array): Workbook {
   const members = zipMembers(file, archive)
   if (members.some(({ name }) => /^xl\/workbook\.bin$/i.test(name)))
     throw new UserError(`${file} is a binary workbook. Save it as .xlsx.`)
@@ -35,7 +42,7 @@ export function openWorkbook(file: string, archive: Uint8Array): XLSX.WorkBook {
   const files = Object.fromEntries(parts.map((part) => [part.name, part.bytes()]))
   const book = readBook(file, files, size)
   requireAllCells(file, files, book)
-  return book
+  return { book, unworkedFormulas: countFormulasWithoutValue(files) }
 }
 
 function readBook(file: string, files: Readonly<Record<string, Uint8Array>>, size: number): XLSX.WorkBook {
@@ -76,8 +83,7 @@ function requireAllCells(
 ): void {
   let written = 0
   for (const [name, bytes] of Object.entries(files))
-    if (/^xl\/worksheets\/[^/]+\.xml$/i.test(name))
-      written += countValues(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length))
+    if (SHEET.test(name)) written += countValues(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length))
   let read = 0
   for (const sheet of Object.values(book.Sheets))
     sheet['!data']?.forEach((row) => {
@@ -89,6 +95,17 @@ function requireAllCells(
     throw new UserError(
       `${file} is damaged: ${written} cells have a value, only ${read} can be read. Open it in a spreadsheet and save it anew.`,
     )
+}
+
+function countFormulasWithoutValue(files: Readonly<Record<string, Uint8Array>>): number {
+  let count = 0
+  for (const [name, bytes] of Object.entries(files)) {
+    if (!SHEET.test(name)) continue
+    const xml = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length)
+    for (const end of ['</f></c>', '</f><v></v></c>', '</f><v/></c>', '</f><v /></c>'])
+      for (let at = xml.indexOf(end); at >= 0; at = xml.indexOf(end, at + end.length)) count++
+  }
+  return count
 }
 
 /** How often a cell has a value that is not empty: `<v>` not followed at once by a tag. */

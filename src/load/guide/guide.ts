@@ -34,7 +34,10 @@ export interface TableRules {
    * recognised by their everyday names.
    */
   readonly columns?: Readonly<Record<string, ColumnRule | readonly ColumnRule[]>>
-  /** Values no column holds: `done_by: family`. Used where the table has no column for the field. */
+  /**
+   * Values no column holds: `done_by: family`. Used where the table has no column for the field, or its cell is blank.
+   * May build on what `name` finds: `client_id: "SM-{client_id}"`.
+   */
   readonly constants?: Readonly<Partial<Record<Field, string | number>>>
   /** Where a name holds values: `diary_{client_id}.csv`; for a sheet its own name, `{client_id}`. `*` is anything. */
   readonly name?: string
@@ -64,6 +67,8 @@ export interface TableRules {
   readonly merged_cells?: 'fill' | 'first'
   /** Row of the headings from 1, as a text editor or the workbook counts. Default: found by its headings. */
   readonly heading_row?: number
+  /** FHIR: the `system` of the identifier that is the clinic's code, where a Patient has several. */
+  readonly identifier_system?: string
   readonly encoding?: Encoding
   readonly delimiter?: Delimiter
 }

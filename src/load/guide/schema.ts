@@ -176,6 +176,7 @@ const tableRules = {
   fill_down: list(choice(FIELDS)).optional(),
   merged_cells: choice(['fill', 'first']).optional(),
   heading_row: number(1, 1_048_576, 'the row of the headings, counted from 1').optional(),
+  identifier_system: text.optional(),
   encoding: exactly(['utf-8', 'utf-16le', 'utf-16be', 'windows-1252']).optional(),
   delimiter: choice(['comma', 'semicolon', 'tab', 'pipe']).optional(),
 }

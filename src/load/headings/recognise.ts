@@ -71,6 +71,8 @@ export function recogniseHeading(heading: string): Recognised | null {
 function recogniseText(heading: string): Recognised | null {
   const whole = recognisePhrase(headingPhrase(heading))
   if (whole !== null) return whole
+  if (/^\s*[lr]\s*$/i.test(heading))
+    return { meaning: 'bare_side', side: SIDE_WORDS[headingPhrase(heading)] as string }
   // What stands in brackets explains (`Sex (M/F)`), unless it was understood as part of the whole.
   const bare = heading.replace(/\([^)]*\)|\[[^\]]*\]/g, ' ')
   const outside = bare === heading ? null : recognisePhrase(headingPhrase(bare))

@@ -14,8 +14,7 @@ export interface CautionsOptions {
 /** Sorted, no repeats. One that is not known spoils the field: a list with a hole would read as safe. */
 export function readCautions(text: string, options: CautionsOptions = {}): Reading<readonly Caution[]> {
   if (NONE.has(plainWord(text))) return { value: [] }
-  const joint = options.joinedBy?.trim()
-  const parts = joint ? text.split(joint) : text.split(/[;,]/)
+  const parts = partsOf(text, options.joinedBy)
   const found = new Set<Caution>()
   for (const part of parts) {
     if (part.trim() === '') continue
@@ -24,4 +23,11 @@ export function readCautions(text: string, options: CautionsOptions = {}): Readi
     found.add(reading.value)
   }
   return { value: [...found].sort() }
+}
+
+/** Split where the joint stands as told; a joint that is no word also without the room around it. */
+function partsOf(text: string, joint: string | undefined): string[] {
+  if (joint === undefined) return text.split(/[;,]/)
+  const bare = joint.trim()
+  return bare === '' || /[\p{L}\p{N}]/u.test(bare) ? text.split(joint) : text.split(bare)
 }

@@ -16,10 +16,16 @@ export function readNumber(text: string, options: NumberOptions = {}): Reading<n
   const mixed = /^(\d*)([½¼¾])$/.exec(word)
   if (mixed) return read(Number((mixed[1] || '0') + (FRACTIONS[mixed[2] as string] as string)))
   if (options.decimal === 'comma') {
-    if (COMMA.test(word)) return read(Number(word.replace(',', '.')))
+    if (COMMA.test(word)) return finite(word.replace(',', '.'))
     if (THOUSANDS.test(word)) return unreadableNumber
   }
-  return POINT.test(word) ? read(Number(word)) : unreadableNumber
+  return POINT.test(word) ? finite(word) : unreadableNumber
+}
+
+/** A number too long to be held is none. */
+function finite(word: string): Reading<number> {
+  const value = Number(word)
+  return Number.isFinite(value) ? read(value) : unreadableNumber
 }
 
 /** As {@link readNumber}, but nothing below zero. */

@@ -86,6 +86,24 @@ describe('readTables', () => {
     expect((await remarks('z.zip', zipSync({})))[0]![1]).toContain('no file that is read')
   })
 
+  it('tells the FHIR readers which identifier the guide means', async () => {
+    const patient = {
+      resourceType: 'Patient',
+      identifier: [
+        { system: 'a', value: '1' },
+        { system: 'b', value: '2' },
+      ],
+    }
+    for (const text of [
+      JSON.stringify([patient]),
+      `${JSON.stringify(patient)}\n${JSON.stringify(patient)}`,
+    ]) {
+      const source = memorySource('p.json', strToU8(text))
+      const [table] = await readTables(source, contextOf({ identifier_system: 'b' }), readDelimited)
+      expect(rowsOf(table!)[0]).toEqual({ client_id: '2' })
+    }
+  })
+
   it('refuses a gzip bomb soon, and a file packed twice', async () => {
     const bomb = gzipSync(Buffer.alloc(100 * 1024 * 1024))
     await expect(read('a.csv.gz', bomb)).rejects.toThrow(/250 times its size/)

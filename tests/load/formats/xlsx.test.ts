@@ -216,6 +216,24 @@ describe('readXlsx', () => {
     expect(table.lineOf!(1)).toBe(1_048_576)
   })
 
+  it('says how many formulas nobody has worked out', async () => {
+    const parts = unzipSync(
+      workbook({
+        Log: [
+          ['Client', 'Date'],
+          ['a', 'b'],
+        ],
+      }),
+    )
+    const name = 'xl/worksheets/sheet1.xml'
+    const rows =
+      '<row r="3"><c r="A3"><f>A1</f></c><c r="B3"><f>1+1</f><v>2</v></c></row><row r="4"><c r="A4"><v>1</v></c><c r="B4"><f>A1</f><v></v></c></row>'
+    const xml = new TextDecoder().decode(parts[name]).replace('</sheetData>', `${rows}</sheetData>`)
+    const table = (await read(zipSync({ ...parts, [name]: strToU8(xml) })))[0]!
+    expect(rowsOf(table)).toEqual([{ Client: 'a', Date: 'b' }, { Date: '2' }, { Client: '1' }])
+    expect(table.remarks.join()).toContain('2 formulas have no value yet')
+  })
+
   it('refuses merged cells without end', async () => {
     const sheet = XLSX.utils.aoa_to_sheet([['Client', 'Date'], ['a', 'b'], ...Array(2000).fill([null, 'c'])])
     sheet['!merges'] = Array(20_000).fill({ s: { r: 1, c: 0 }, e: { r: 1_048_575, c: 16_383 } })

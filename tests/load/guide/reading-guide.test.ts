@@ -98,6 +98,7 @@ describe('datasets/reading-guide.md', () => {
       fill_down: true,
       merged_cells: true,
       heading_row: true,
+      identifier_system: true,
       encoding: true,
       delimiter: true,
     }

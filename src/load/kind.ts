@@ -1,0 +1,84 @@
+import { UserError } from '../errors.ts'
+import { KINDS, type Kind, type TableRules } from './guide/guide.ts'
+import type { GuideColumn } from './headings/guideColumns.ts'
+import type { Recognised } from './headings/recognise.ts'
+import type { RawTable } from './raw.ts'
+
+/** Facts of which a clients table has two or more. */
+const CLIENT_FACTS = [
+  'birth_date',
+  'gestation_weeks',
+  'sex',
+  'enrolled_on',
+  'discharged_on',
+  'discharge_reason',
+  'cautions',
+  'research_consent',
+  'group',
+  'site',
+]
+/** What only a log of things done has beside target and date. */
+const LOG_FACTS = [
+  'reps',
+  'seconds',
+  'minutes',
+  'hours',
+  'time',
+  'done_at',
+  'done_by',
+  'reaction',
+  'stimulus',
+  'intensity',
+  'reps_per_session',
+  'person',
+  'note',
+]
+
+/**
+ * Which kind of record a table holds: as the guide or the format says, else as its headings show.
+ * @returns null where they show too little
+ * @throws UserError where they fit two kinds
+ */
+export function kindOf(
+  table: RawTable,
+  rules: TableRules,
+  byGuide: readonly (GuideColumn | null)[],
+  byWords: readonly (Recognised | null)[],
+): Kind | null {
+  if (rules.holds !== undefined && rules.holds !== 'nothing') return rules.holds
+  if (table.holds !== undefined) return table.holds
+  const shown = new Set<string>(Object.keys(rules.constants ?? {}))
+  for (const column of byGuide) {
+    if (column === null) continue
+    for (const field of [column.field, ...(column.also ?? [])]) shown.add(field)
+    if (column.target !== undefined) shown.add('target')
+  }
+  for (const word of byWords) if (word !== null) shown.add(word.meaning)
+  const sides = byWords.filter((word) => word?.meaning === 'bare_side').length
+  const found = kindsShown(shown, sides > 1)
+  if (found.length < 2) return found[0] ?? null
+  throw new UserError(
+    `${table.file}: its headings fit ${found.join(' and ')}. Say which in the reading guide: files: - match: "${table.file}", holds: one of ${KINDS.join(', ')}.`,
+  )
+}
+
+function kindsShown(shown: ReadonlySet<string>, pairedSides: boolean): Kind[] {
+  const any = (...meanings: readonly string[]): boolean => meanings.some((meaning) => shown.has(meaning))
+  if (!any('target', 'reflex')) {
+    const facts = CLIENT_FACTS.filter((fact) => shown.has(fact)).length
+    return facts >= 2 || (any('birth_date') && any('client_id', 'id')) ? ['clients'] : []
+  }
+  const scored = any('score') || (pairedSides && any('rater_id', 'assessed_on'))
+  const dosed = any('sessions_per_day', 'reps_per_session', 'seconds_per_session')
+  const planned = any('sessions_per_day', 'starts_on', 'ends_on', 'end')
+  const programme =
+    (dosed && any('starts_on', 'start', 'date', 'sessions_per_day')) ||
+    (planned && any('starts_on', 'start') && any('reps', 'seconds', 'minutes', 'hours') && !scored)
+  const logged =
+    !scored && !planned && any('done_on', 'date', 'start') && (any('done_on') || any(...LOG_FACTS))
+  return [
+    ...(scored ? (['assessments'] as const) : []),
+    ...(programme ? (['programmes'] as const) : []),
+    ...(logged && !programme ? (['sessions'] as const) : []),
+  ]
+}
