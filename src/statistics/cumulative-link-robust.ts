@@ -1,10 +1,12 @@
-import { invert } from './cluster-jackknife.ts'
+import { invert, multiply } from './cluster-jackknife.ts'
 import {
   type CumulativeLinkPoint,
   type CumulativeLinkRows,
+  cumulativeLinkLogLikelihood,
   cumulativeLinkScores,
 } from './cumulative-link-scores.ts'
-import { type OptimiserRecord, quasiNewton } from './quasi-newton.ts'
+import { choleskyFactor } from './linear-solve.ts'
+import { type OptimiserRecord, quasiNewton, type SmoothFunction } from './quasi-newton.ts'
 import { CannotEstimate } from './shared.ts'
 
 export interface CumulativeLinkRobust {
@@ -43,27 +45,23 @@ export function cumulativeLinkRobust(rows: CumulativeLinkRows, categories: numbe
   if (categories < 2 || counts.some((count) => count === 0))
     throw new CannotEstimate(name, 'two categories or more, each in use', counts.join(', '))
   const p = rows.design.length / n
-  const scaled = scaledDesign(rows, p)
-  const found = quasiNewton(objective(scaled.rows, categories, p), startOf(counts, p), { tolerance: 1e-7 })
+  const white = whitenedDesign(rows, p)
+  const found = quasiNewton(objective(white.rows, categories, p), startOf(counts, p), { tolerance: 1e-7 })
   const point = pointOf(found.x, categories, p)
-  const { bread, meat } = breadAndMeat(scaled.rows, point)
+  const { bread, meat } = breadAndMeat(white.rows, point)
   const q = categories - 1 + p + 1
   const modelWhole = invert(bread, q)
   if (modelWhole === null)
     throw new CannotEstimate(name, 'coefficients that the rows determine', 'a singular information')
   const robustWhole = sandwich(modelWhole, meat, q, rows.nClusters)
-  const block = (whole: Float64Array) =>
-    Float64Array.from({ length: p * p }, (_, k) => {
-      const [a, b] = [Math.floor(k / p), k % p]
-      return whole[(categories - 1 + a) * q + categories - 1 + b]! / (scaled.scale[a]! * scaled.scale[b]!)
-    })
+  const coefficients = multiply(white.back, point.coefficients, p)
+  const block = (whole: Float64Array) => covarianceBack(whole, q, categories - 1, white.back, p)
   return {
     method: 'cumulative-link mixed model (logit), random intercept, cluster-robust covariance',
     thresholds: point.thresholds.map(
-      (t) =>
-        t + point.coefficients.reduce((sum, b, j) => sum + (b * scaled.centre[j]!) / scaled.scale[j]!, 0),
+      (t) => t + coefficients.reduce((sum, c, j) => sum + c * white.centre[j]!, 0),
     ),
-    coefficients: point.coefficients.map((b, j) => b / scaled.scale[j]!),
+    coefficients: Array.from(coefficients),
     standardDeviation: point.standardDeviation,
     logLikelihood: -found.value,
     modelCovariance: block(modelWhole),
@@ -75,21 +73,69 @@ export function cumulativeLinkRobust(rows: CumulativeLinkRows, categories: numbe
   }
 }
 
-/** Columns centred and brought to unit spread, so that the search is well conditioned. */
-function scaledDesign(rows: CumulativeLinkRows, p: number) {
+/**
+ * Columns centred and made uncorrelated with unit spread, X L^-T with L the Cholesky factor of their covariance, so that the search
+ * is well conditioned; `back` is L^-T, p x p by rows.
+ */
+function whitenedDesign(rows: CumulativeLinkRows, p: number) {
   const n = rows.category.length
   const centre = new Float64Array(p)
-  const scale = new Float64Array(p)
+  const covariance = new Float64Array(p * p)
   for (let i = 0; i < n; i++) for (let j = 0; j < p; j++) centre[j]! += rows.design[i * p + j]! / n
   for (let i = 0; i < n; i++)
-    for (let j = 0; j < p; j++) scale[j]! += (rows.design[i * p + j]! - centre[j]!) ** 2 / n
-  for (let j = 0; j < p; j++) {
-    if (!(scale[j]! > 0))
-      throw new CannotEstimate('cumulativeLinkRobust', 'columns that vary', `column ${j + 1} does not`)
-    scale[j] = Math.sqrt(scale[j]!)
-  }
-  const design = rows.design.map((x, k) => (x - centre[k % p]!) / scale[k % p]!)
-  return { rows: { ...rows, design }, centre, scale }
+    for (let a = 0; a < p; a++)
+      for (let b = 0; b < p; b++)
+        covariance[a * p + b]! +=
+          ((rows.design[i * p + a]! - centre[a]!) * (rows.design[i * p + b]! - centre[b]!)) / n
+  const back = inverseTransposedFactor(covariance, p)
+  const design = new Float64Array(n * p)
+  for (let i = 0; i < n; i++)
+    for (let b = 0; b < p; b++) {
+      let sum = 0
+      for (let a = 0; a <= b; a++) sum += (rows.design[i * p + a]! - centre[a]!) * back[a * p + b]!
+      design[i * p + b] = sum
+    }
+  return { rows: { ...rows, design }, centre, back }
+}
+
+/** L^-T, upper triangular, of the Cholesky factor L of a covariance. */
+function inverseTransposedFactor(covariance: Float64Array, p: number): Float64Array {
+  const rows = Array.from({ length: p }, (_, a) => Array.from(covariance.subarray(a * p, (a + 1) * p)))
+  const factor = rows.every((row, a) => row[a]! > 0) ? choleskyFactor(rows) : null
+  if (factor === null)
+    throw new CannotEstimate(
+      'cumulativeLinkRobust',
+      'columns that vary, each in its own way',
+      'some that do not',
+    )
+  const back = new Float64Array(p * p)
+  for (let c = 0; c < p; c++)
+    for (let i = c; i < p; i++) {
+      let sum = i === c ? 1 : 0
+      for (let k = c; k < i; k++) sum -= factor[i]![k]! * back[c * p + k]!
+      back[c * p + i] = sum / factor[i]![i]!
+    }
+  return back
+}
+
+/** Covariance of the coefficients as they came, back C back', from that of the whitened ones, which start at `from` of q. */
+function covarianceBack(
+  whole: Float64Array,
+  q: number,
+  from: number,
+  back: Float64Array,
+  p: number,
+): Float64Array {
+  const out = new Float64Array(p * p)
+  for (let a = 0; a < p; a++)
+    for (let b = 0; b < p; b++) {
+      let sum = 0
+      for (let i = a; i < p; i++)
+        for (let j = b; j < p; j++)
+          sum += back[a * p + i]! * whole[(from + i) * q + from + j]! * back[b * p + j]!
+      out[a * p + b] = sum
+    }
+  return out
 }
 
 /** First threshold, log gaps, coefficients, log standard deviation: from the shares of the categories. */
@@ -117,26 +163,29 @@ function pointOf(x: Float64Array, categories: number, p: number): CumulativeLink
 }
 
 /** Minus the log-likelihood and its gradient in the search's own parameters. */
-function objective(rows: CumulativeLinkRows, categories: number, p: number) {
-  return (x: Float64Array) => {
+function objective(rows: CumulativeLinkRows, categories: number, p: number): SmoothFunction {
+  const value = (x: Float64Array): number => {
     const point = pointOf(x, categories, p)
     const bad = point.thresholds.some((t, k) => k > 0 && !(t > point.thresholds[k - 1]!))
-    if (bad || !Number.isFinite(point.standardDeviation) || point.standardDeviation > 1e3)
-      return { value: Infinity, gradient: new Float64Array(x.length) }
-    const { logLikelihood, scores, q } = cumulativeLinkScores(rows, point)
+    if (bad || !(point.standardDeviation < 1e3)) return Infinity
+    return -cumulativeLinkLogLikelihood(rows, point)
+  }
+  const gradient = (x: Float64Array): Float64Array => {
+    const { scores, q } = cumulativeLinkScores(rows, pointOf(x, categories, p))
     const total = totalOf(scores, q)
-    const gradient = new Float64Array(x.length)
+    const found = new Float64Array(x.length)
     // A log gap moves its own and every later threshold.
     let later = 0
     for (let k = categories - 2; k >= 0; k--) {
       later += total[k]!
-      gradient[k] = -later * (k === 0 ? 1 : Math.exp(x[k]!))
+      found[k] = -later * (k === 0 ? 1 : Math.exp(x[k]!))
     }
-    for (let j = 0; j < p; j++) gradient[categories - 1 + j] = -total[categories - 1 + j]!
+    for (let j = 0; j < p; j++) found[categories - 1 + j] = -total[categories - 1 + j]!
     const sd = Math.exp(x[categories - 1 + p]!)
-    gradient[categories - 1 + p] = sd > 1e-3 ? -total[q - 1]! * sd : 0
-    return { value: -logLikelihood, gradient }
+    found[categories - 1 + p] = sd > 1e-3 ? -total[q - 1]! * sd : 0
+    return found
   }
+  return { value, gradient }
 }
 
 function totalOf(scores: Float64Array, q: number): Float64Array {

@@ -15,13 +15,16 @@ export interface Minimum {
   readonly record: OptimiserRecord
 }
 
-/** A function and its gradient at a point; value Infinity where the point is not allowed. */
-export type WithGradient = (x: Float64Array) => { readonly value: number; readonly gradient: Float64Array }
+/** A smooth function: its value (Infinity where the point is not allowed) and, where a step is taken, its gradient. */
+export interface SmoothFunction {
+  value(x: Float64Array): number
+  gradient(x: Float64Array): Float64Array
+}
 
 /** Central-difference gradient of a function, with steps fit for functions good to about 13 digits. */
-export function withNumericalGradient(f: (x: Float64Array) => number): WithGradient {
-  return (x) => {
-    const gradient = new Float64Array(x.length)
+export function withNumericalGradient(f: (x: Float64Array) => number): SmoothFunction {
+  const gradient = (x: Float64Array) => {
+    const found = new Float64Array(x.length)
     const moved = x.slice()
     for (let j = 0; j < x.length; j++) {
       const h = 6e-5 * Math.max(0.1, Math.abs(x[j]!))
@@ -30,10 +33,11 @@ export function withNumericalGradient(f: (x: Float64Array) => number): WithGradi
       moved[j] = x[j]! - h
       const down = f(moved)
       moved[j] = x[j]!
-      gradient[j] = (up - down) / (2 * h)
+      found[j] = (up - down) / (2 * h)
     }
-    return { value: f(x), gradient }
+    return found
   }
+  return { value: f, gradient }
 }
 
 const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, i) => sum + value * b[i]!, 0)
@@ -45,60 +49,83 @@ const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, 
  * Source: Nocedal and Wright (2006) Numerical Optimization, algorithm 6.1, procedure 3.1.
  */
 export function quasiNewton(
-  f: WithGradient,
+  f: SmoothFunction,
   start: ArrayLike<number>,
   options: { readonly tolerance?: number; readonly maximumIterations?: number } = {},
 ): Minimum {
   const n = start.length
   const tolerance = options.tolerance ?? 1e-8
   const limit = options.maximumIterations ?? 200
-  let x = Float64Array.from(start)
-  let here = f(x)
+  let x: Float64Array = Float64Array.from(start)
+  let value = f.value(x)
+  let gradient: Float64Array = f.gradient(x)
   let evaluations = 1
   const inverse = identity(n)
   let message = 'iteration limit reached'
   let iterations = 0
   for (; iterations < limit; iterations++) {
-    const step = times(inverse, here.gradient, n).map((value) => -value)
-    const slope = dot(step, here.gradient)
+    const step = times(inverse, gradient, n).map((component) => -component)
+    const slope = dot(step, gradient)
     if (-slope < tolerance) {
       message = 'converged'
       break
     }
-    let length = iterations === 0 ? Math.min(1, 1 / Math.sqrt(dot(here.gradient, here.gradient))) : 1
-    let next = x
-    let there = here
-    for (; length > 1e-10; length /= 2) {
-      next = x.map((value, i) => value + length * step[i]!)
-      there = f(next)
-      evaluations++
-      if (there.value <= here.value + 1e-4 * length * slope) break
-    }
-    if (!(length > 1e-10)) {
+    const first = iterations === 0 ? Math.min(1, 1 / Math.sqrt(dot(gradient, gradient))) : 1
+    const found = lineSearch(f, x, value, step, slope, first)
+    evaluations += found.evaluations
+    if (found.x === null) {
       message = -slope < 1e-4 ? 'converged to the precision of the function' : 'no descent found'
       break
     }
-    update(
-      inverse,
-      next.map((value, i) => value - x[i]!),
-      there.gradient.map((value, i) => value - here.gradient[i]!),
-      n,
-    )
-    x = next
-    here = there
+    const next = f.gradient(found.x)
+    const moved = found.x.map((component, i) => component - x[i]!)
+    const change = next.map((component, i) => component - gradient[i]!)
+    if (iterations === 0) rescale(inverse, moved, change, n)
+    update(inverse, moved, change, n)
+    x = found.x
+    value = found.value
+    gradient = next
   }
   return {
     x,
-    value: here.value,
+    value,
     record: {
       optimiser: 'BFGS',
       converged: message.startsWith('converged'),
       iterations,
       evaluations,
-      gradient: here.gradient.reduce((largest, g) => Math.max(largest, Math.abs(g)), 0),
+      gradient: gradient.reduce((largest, g) => Math.max(largest, Math.abs(g)), 0),
       message,
     },
   }
+}
+
+/** Backtracking by quadratic interpolation until the decrease is sufficient; x null where none was found. */
+function lineSearch(
+  f: SmoothFunction,
+  x: Float64Array,
+  value: number,
+  step: Float64Array,
+  slope: number,
+  first: number,
+): { readonly x: Float64Array | null; readonly value: number; readonly evaluations: number } {
+  let evaluations = 0
+  for (let length = first; length > 1e-10; ) {
+    const next = x.map((component, i) => component + length * step[i]!)
+    const there = f.value(next)
+    evaluations++
+    if (there <= value + 1e-4 * length * slope) return { x: next, value: there, evaluations }
+    const best = (-slope * length * length) / (2 * (there - value - slope * length))
+    length *= Number.isFinite(there) ? Math.min(0.5, Math.max(0.1, best / length)) : 0.25
+  }
+  return { x: null, value, evaluations }
+}
+
+/** Brings the first inverse Hessian to the scale of the function (Nocedal and Wright, equation 6.20). */
+function rescale(inverse: Float64Array, step: Float64Array, change: Float64Array, n: number): void {
+  const curvature = dot(step, change)
+  if (!(curvature > 0)) return
+  for (let i = 0; i < n; i++) inverse[i * n + i] = curvature / dot(change, change)
 }
 
 function identity(n: number): Float64Array {
