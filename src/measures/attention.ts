@@ -1,4 +1,4 @@
-import type { Client, Records } from '../records/index.ts'
+import type { Client, Day, Records } from '../records/index.ts'
 import { type Adherence, adherence } from './adherence.ts'
 import { type AsOf, isDischarged } from './as-of.ts'
 import {
@@ -20,6 +20,8 @@ import { type StatusOptions, type StatusResult, seriesStatuses } from './status.
 import { type VisitGap, visitGap } from './visit-gap.ts'
 
 export interface AttentionOptions extends StatusOptions, AsOf {
+  /** First day of the events on the same-day list; 14 days before the as-of day unless given. */
+  readonly since?: Day
   /** Parts already worked out for the same records and as-of day. */
   readonly statuses?: StatusResult
   readonly adherence?: Adherence

@@ -21,6 +21,9 @@ import type { SmallestReliableDifference } from './smallest-reliable-difference.
 import { type SeriesStatus, type StatusOptions, type StatusResult, seriesStatuses } from './status.ts'
 
 export interface ClientCaseOptions extends StatusOptions, SingleCaseOptions, AsOf {
+  /** First day of the events on the same-day list; 14 days before the as-of day unless given. */
+  readonly since?: Day
+  /** Parts already worked out for the same records and as-of day. */
   readonly statuses?: StatusResult
   readonly adherence?: Adherence
   readonly safety?: SafetyResult
