@@ -1,0 +1,74 @@
+import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs'
+import { join } from 'node:path'
+import { Command } from 'commander'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import { registerRead } from '../../src/commands/read.ts'
+import { HOW_TO_FIX } from '../../src/commands/readReport.ts'
+import { RULES } from '../../src/records/index.ts'
+import { withFolder } from '../load/folder.ts'
+
+let printed = ''
+beforeEach(() => {
+  printed = ''
+  vi.spyOn(process.stdout, 'write').mockImplementation((text) => {
+    printed += String(text)
+    return true
+  })
+})
+afterEach(() => vi.restoreAllMocks())
+
+const waneline = async (...words: string[]): Promise<string> => {
+  const program = new Command('waneline').exitOverride()
+  registerRead(program)
+  await program.parseAsync(['node', 'waneline', 'read', ...words])
+  return printed
+}
+
+const FILES = {
+  'in/log.csv':
+    'Client ID,Date,Target,Side,Reps\nSM-1,2026-03-02,Moro,,5\nSM-1,2026-03-02,Galant,front\u001b[2J,5\nSM-1,soon,Moro,,ten\n',
+  'in/odd.csv': 'Foo,Bar\n1,2\n',
+}
+
+describe('waneline read', () => {
+  it('writes the five tables for their owner alone, and tells what was read, kept, rejected and made', async () => {
+    await withFolder(FILES, async (folder) => {
+      const out = join(folder, 'out')
+      const report = await waneline(join(folder, 'in'), '--as-of', '2026-06-30', '--out', out)
+      expect(readdirSync(out).sort()).toEqual([
+        'assessments.csv',
+        'clients.csv',
+        'problems.csv',
+        'programmes.csv',
+        'sessions.csv',
+      ])
+      expect(statSync(join(out, 'sessions.csv')).mode & 0o077).toBe(0)
+      expect(readFileSync(join(out, 'sessions.csv'), 'utf8').split('\n')[1]).toBe(
+        'SM-1,2026-03-02,,moro,midline,,5,,,,,',
+      )
+      expect(report).toMatch(/log\.csv\s+sessions\s+3\s+1\s+2\s+1\n/)
+      expect(report).toContain('log.csv: unknown_value × 1\n    line 3 (record 2), side: "front\\u001b[2J"')
+      expect(report).toContain('line 4 (record 3), done_on: "soon"')
+      expect(report).toContain(`unknown_value: ${HOW_TO_FIX.unknown_value}`)
+      expect(report).toMatch(/NOT READ: odd\.csv: its headings are not recognised/)
+      expect(report).toMatch(/ATTENTION: 1 of 1 clients have no assessment/)
+    })
+  })
+
+  it('writes nothing where the day is no date, not given, or there is nowhere to write to', async () => {
+    await withFolder(FILES, async (folder) => {
+      const raw = join(folder, 'in')
+      const out = join(folder, 'out')
+      await expect(waneline(raw, '--as-of', '30/06/2026', '--out', out)).rejects.toThrow(
+        /is no date. Write it as YYYY-MM-DD/,
+      )
+      await expect(waneline(raw, '--out', out)).rejects.toThrow(/as-of/)
+      await expect(waneline(raw, '--as-of', '2026-06-30')).rejects.toThrow(/--out FOLDER/)
+      expect(existsSync(out)).toBe(false)
+    })
+  })
+
+  it('says how to mend every kind of problem', () => {
+    for (const rule of RULES) expect(HOW_TO_FIX[rule].length).toBeGreaterThan(20)
+  })
+})
