@@ -1,5 +1,6 @@
 import { isReflex } from '../../records/index.ts'
 import type { RawTable } from '../raw.ts'
+import { R4_RESOURCES } from './fhirResources.ts'
 import type { JsonObject, JsonValue } from './jsonRecord.ts'
 import { TableBuilder } from './tableBuilder.ts'
 
@@ -39,12 +40,18 @@ export class FhirTables {
     this.assessments = new TableBuilder(file, ASSESSMENT_HEADINGS)
   }
 
-  /** @param fullUrl the address a Bundle gives the resource, by which others may refer to it */
-  add(resource: JsonObject, record: number, fullUrl = ''): void {
-    if (resource.resourceType === 'Patient') this.addPatient(resource, record, fullUrl)
-    else if (resource.resourceType !== 'Observation') this.leaveOut(String(resource.resourceType))
+  /**
+   * @param fullUrl the address a Bundle gives the resource, by which others may refer to it
+   * @returns false, and nothing is added, where the resource is of no type that R4 has
+   */
+  add(resource: JsonObject, record: number, fullUrl = ''): boolean {
+    const type = String(resource.resourceType)
+    if (!R4_RESOURCES.has(type)) return false
+    if (type === 'Patient') this.addPatient(resource, record, fullUrl)
+    else if (type !== 'Observation') this.leaveOut(type)
     else if (resource.status === 'entered-in-error') this.leaveOut('Observation entered in error')
     else this.addObservation(resource, record)
+    return true
   }
 
   addRagged(text: string, record: number): void {

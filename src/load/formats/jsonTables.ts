@@ -39,8 +39,8 @@ export class JsonTables {
       this.decide(entry !== null)
     }
     if (this.fhir !== null) {
-      if (entry === null) this.fhir.addRagged(text, record)
-      else this.fhir.add(entry.resource, record, entry.fullUrl)
+      const added = entry !== null && this.fhir.add(entry.resource, record, entry.fullUrl)
+      if (!added) this.fhir.addRagged(text, record)
       return
     }
     const table = this.plain as TableBuilder

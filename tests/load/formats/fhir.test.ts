@@ -111,6 +111,19 @@ describe('FHIR R4', () => {
     expect(tables[0]!.remarks.join('\n')).toContain('2 Practitioner, 1 Observation entered in error')
   })
 
+  // Found by damaging files at random, seed 1006399: a stray byte-order mark in the type made a score an unused resource.
+  it('a resource of a type that R4 does not have is a ragged record, not one left out', async () => {
+    const tables = await readBundle(
+      patient('p1', 'SM-1'),
+      observation({ resourceType: '\ufeffObservation' }),
+      {
+        resourceType: 'Observatoin',
+      },
+    )
+    expect([...tables[1]!.ragged.keys()]).toEqual([0, 1])
+    expect(Array.from(tables[1]!.recordOf!)).toEqual([1, 2])
+  })
+
   it('ties Observations to Patients across files, and leaves what nothing or two things tie', async () => {
     const lines = (...resources: object[]) => resources.map((resource) => JSON.stringify(resource)).join('\n')
     const read = (file: string, text: string) => readNdjson(textSource(file, text))
