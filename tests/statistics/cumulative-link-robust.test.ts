@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest'
 import { cumulativeLinkRobust } from '../../src/statistics/cumulative-link-robust.ts'
-import { CannotEstimate } from '../../src/statistics/shared.ts'
 
 /** Bitterness of wine (Randall 1989), as in the R package ordinal: nine judges, eight ratings each (rating - 1). */
 const RATING = [
