@@ -29,7 +29,7 @@ export const HEADING_WORDS = {
   gestation_weeks: list(
     `gestation weeks, gestation, gestation wks, gestation in weeks, gestational age, gestational age weeks,
      gestational age in weeks, gestational weeks, gestational age at birth, weeks gestation, weeks of gestation, weeks at birth,
-     completed weeks, completed weeks at birth, gestation at birth, gestation completed weeks, ga, ga weeks, gest weeks,
+     completed weeks, completed weeks at birth, gestation at birth, gestation completed weeks, ga, ga weeks, gest weeks, gest age, gest age weeks, gestation age,
      birth gestation, weeks born at`,
   ),
   sex: list('sex, gender, sex at birth'),
@@ -130,7 +130,7 @@ export const HEADING_WORDS = {
   ),
   time: list(
     `time, time of day, start time, time started, time done, time of session, session time, clock, clock time, done at, time hh mm,
-     started at time, local time, exercise time of day, time of exercise, begun at, clock start`,
+     started at time, local time, exercise time of day, time of exercise, begun at, clock start, exercise time`,
   ),
   done_by: list(
     `done by, carried out by, by whom, performed by, given by, administered by, completed by, delivered by, exercised by, done by whom,
@@ -149,11 +149,11 @@ export const HEADING_WORDS = {
 
 /** Words for the length of a session, alone or with a unit beside them. */
 export const LENGTH_WORDS = list(
-  `duration, length, session length, session duration, length of session, duration of session, time spent, how long, exercise time,
+  `duration, length, session length, session duration, length of session, duration of session, time spent, how long,
    exercise duration, exercise length, length of time, total time, time taken, dose duration`,
 )
 /** Words that speak of a length only with a unit beside them. */
-export const TIME_TAKEN = list('time, exercise, dose, session, time done, time per session')
+export const TIME_TAKEN = list('time, exercise, dose, session, time done, exercise time, session time')
 export const UNIT_WORDS: Readonly<Record<string, Unit>> = {
   s: 'seconds',
   sec: 'seconds',
