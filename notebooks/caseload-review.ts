@@ -1,93 +1,151 @@
-import {
-  adherence,
-  adherenceByWeekChart,
-  attentionCounts,
-  attentionEntries,
-  attentionList,
-  clientFlow,
-  dayWords,
-  entries,
-  figures,
-  fileRows,
-  flowChart,
-  folded,
-  folderParameters,
-  glossaryMarkdown,
-  loadFolder,
-  notice,
-  PAGE_CAUTIONS,
-  parameters,
-  problemRows,
-  readingSentence,
-  safetyList,
-  seriesStatuses,
-  show,
-  statusByReflexChart,
-  table,
-} from 'waneline'
+import * as w from 'waneline'
 
-const { data, asOf: day, guide } = parameters(folderParameters)
-const loaded = await loadFolder(data, { asOf: day, guide })
+const { entries, figures, folded, grid, notice, show, table } = w
+
+const { data, asOf: day, guide } = w.parameters(w.folderParameters)
+const loaded = await w.loadFolder(data, { asOf: day, guide })
 const { records, asOf } = loaded
-const statuses = seriesStatuses(records, { asOf })
-const log = adherence(records, { asOf })
-const safety = safetyList(records, { asOf, statuses })
-const attention = attentionList(records, { asOf, statuses, adherence: log, safety })
+const series = w.allSeries(records, { asOf })
+const statuses = w.seriesStatuses(records, { asOf })
+const log = w.adherence(records, { asOf })
+const safety = w.safetyList(records, { asOf, statuses })
+const attention = w.attentionList(records, { asOf, statuses, adherence: log, safety })
+const change = w.beforeAndAfter(records, { asOf })
+const harms = w.reactions(records, { asOf })
 
 // %% Who needs us
-const here = attention.n
-show(`# Caseload review, ${dayWords(asOf)}
+show(`# Caseload review, ${w.dayWords(asOf)}
 
-${here} clients in care and ${records.clients.length - here} discharged, from ${loaded.sources.length} files.`)
+${attention.n} clients in care and ${records.clients.length - attention.n} discharged, from ${loaded.sources.length} files.`)
 /* md
-## Who needs us, and why
+## Who needs us
 */
-const today = attention.entries.filter((e) => e.kind === 'look today').length
-show(
-  today > 0
-    ? notice(
-        'urgent',
-        `${today} clients have something on record that a licensed clinician should look at today`,
-        'Most urgent first. The list names what was recorded; it does not say what to do.',
-      )
-    : notice(
-        'plain',
-        'Nothing on record that has to be looked at today',
-        'The list names what was recorded; it does not say what to do.',
-      ),
-)
-show(entries('', attentionEntries(attention)))
-show(figures(attentionCounts(attention)))
+show(w.todayNotice(attention))
+for (const warning of loaded.warnings) show(notice('caution', 'About the files', warning))
+show(entries('', w.attentionEntries(attention)))
+show(figures(w.attentionCounts(attention)))
 
-// %% The caseload at a glance
+// %% At a glance
 /* md
 ## The caseload at a glance
 */
-show(statusByReflexChart(statuses.series))
+show(figures(w.caseloadHeadlines({ change, log, reactions: harms })))
+show(w.differenceSentence(statuses.difference))
+const bySite = w.siteParts(records).map(([label, some]) => ({
+  label,
+  show: [
+    grid(
+      w.statusByReflexChart(w.seriesStatuses(some, { asOf }).series),
+      w.adherenceByWeekChart(w.adherence(some, { asOf }).calendarWeeks),
+    ),
+  ],
+}))
+show(w.choice('Site', bySite))
+
+// %% Before and after
+/* md
+## Before and after
+*/
+show(notice('caution', 'No comparison group', w.UNCONTROLLED))
+const headline = change.horizons[change.headline]
+show(grid(w.beforeAndAfterOf(headline), w.startToLatestOf(headline)))
+show(
+  table(w.changeRows(headline.byReflex), {
+    caption: `By reflex, ${headline.horizon.label}; points of a 0 to 4 scale`,
+    columns: w.CHANGE_COLUMNS,
+  }),
+)
+for (const [title, rows] of [
+  ['By site', headline.bySite],
+  ['By age', headline.byAgeGroup],
+  ['By side', headline.bySide],
+  ['Age-appropriate at baseline: due to go anyhow', headline.ageAppropriate],
+] as const)
+  show(folded(title, table(w.changeRows(rows), { columns: w.CHANGE_COLUMNS })))
+for (const other of [change.horizons.weeks26, change.horizons.latest])
+  show(
+    folded(`At ${other.horizon.label}`, table(w.changeRows(other.byReflex), { columns: w.CHANGE_COLUMNS })),
+  )
+
+// %% Courses
+/* md
+## Courses over time
+*/
+const phases = w.phaseModel(records, { asOf })
+show(
+  notice(
+    'plain',
+    'Growing up, or more than that?',
+    `${phases.sentence} ${w.isComputed(phases.agreement) ? phases.agreement.sentence : ''} ${phases.readingNote}`,
+  ),
+)
+show(w.coursesOf(series, w.caseloadTrajectory(records, { asOf })))
+show(w.timeToIntegrationOf(w.timeToIntegration(records, { asOf })))
 
 // %% What was done
 /* md
-## What was done of what was prescribed
+## Dose and harms
 */
-show(adherenceByWeekChart(log.calendarWeeks))
+const dose = w.doseResponse(records, { asOf })
+show(grid(w.doseAndResponseOf(dose), w.reactionsOf(harms)))
+show(dose.words)
+show(
+  table(w.flaggedRatios(log), {
+    caption: 'Left against right: beyond 25 % of what is prescribed, last 28 days',
+  }),
+)
+show(
+  entries(
+    'Known already: older events of clients in care',
+    safety.known.map((e) => ({ title: e.client_id ?? 'a record nobody could read', lead: e.evidence })),
+    4,
+  ),
+)
+
+// %% Raters and clinicians
+/* md
+## Agreement and variation
+*/
+const byWhom = (['clinician', 'site'] as const).map((by) => {
+  const { funnel: found } = w.improvementFunnel(records, { asOf, by })
+  return w.isComputed(found)
+    ? w.funnelChart(found.points, found.limits, { overall: found.overall, by })
+    : found.notComputed
+})
+show(grid(w.agreementOfRaters(series, w.raterAgreement(records, { asOf })), ...byWhom))
 
 // %% Who is counted
 /* md
-## Who is counted, and who is not
+## Who is counted
 */
-show(flowChart(clientFlow(records, { asOf }).stages))
+show(
+  grid(
+    w.flowChart(w.clientFlow(records, { asOf }).stages),
+    table(w.exclusionRows(headline), { caption: `Series in the figures at ${headline.horizon.label}` }),
+  ),
+)
+show(
+  folded(
+    'Every series and where it stands',
+    table(w.statusRows(statuses), {
+      caption: 'Series',
+      id: 'id',
+      columns: ['client', 'reflex', 'side', 'status', 'first', 'latest', 'occasions', 'age', 'note'],
+    }),
+  ),
+)
 
 // %% What was read
 /* md
-## What was read, and what was rejected
+## What was read
 */
-show(readingSentence(loaded.ledger))
-show(table(problemRows(loaded.ledger), { caption: 'Problems by rule' }))
-show(folded('Every file', table(fileRows(loaded.ledger), { caption: 'Files' })))
+show(w.readingSentence(loaded.ledger))
+show(table(w.problemRows(loaded.ledger), { caption: 'Problems by rule' }))
+show(folded('Every file', table(w.fileRows(loaded.ledger), { caption: 'Files' })))
 
 // %% Cautions
 /* md
-## Read this with care
+## With care
 */
-show(notice('caution', 'What these figures cannot show', PAGE_CAUTIONS))
-show(folded('Words used on this page', glossaryMarkdown()))
+show(notice('caution', 'What these figures cannot show', w.PAGE_CAUTIONS))
+show(folded('Words used on this page', w.glossaryMarkdown()))

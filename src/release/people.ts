@@ -20,40 +20,6 @@ export interface Person {
   readonly subject: Subject
 }
 
-/** The records of some clients only. */
-export function recordsOf(records: Records, ids: ReadonlySet<string>): Records {
-  const { sessions } = records
-  const mine = Uint8Array.from(sessions.client_id.values, (id) => Number(ids.has(id)))
-  const rows: number[] = []
-  for (let i = 0; i < sessions.length; i++) if (mine[sessions.client_id.codes[i]!]) rows.push(i)
-  const at = Int32Array.from(rows)
-  const pick = <T>(column: { readonly codes: ArrayLike<number>; readonly values: readonly T[] }) => ({
-    codes: Int32Array.from(at, (i) => column.codes[i]!),
-    values: column.values,
-  })
-  return {
-    clients: records.clients.filter((c) => ids.has(c.client_id)),
-    assessments: records.assessments.filter((a) => ids.has(a.client_id)),
-    programmes: records.programmes.filter((p) => ids.has(p.client_id)),
-    sessions: {
-      length: at.length,
-      client_id: pick(sessions.client_id),
-      done_on: pick(sessions.done_on),
-      done_at: pick(sessions.done_at),
-      target: pick(sessions.target),
-      side: pick(sessions.side),
-      stimulus: pick(sessions.stimulus),
-      reps: pick(sessions.reps),
-      seconds: pick(sessions.seconds),
-      intensity: pick(sessions.intensity),
-      done_by: pick(sessions.done_by),
-      reaction: pick(sessions.reaction),
-      note: (i) => sessions.note(at[i]!),
-    },
-    problems: [],
-  }
-}
-
 /** Last day of a session of each client up to the as-of day. */
 function lastSessions({ sessions }: Records, asOf: Day): Map<string, Day> {
   const last = new Map<string, Day>()

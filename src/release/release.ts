@@ -1,5 +1,5 @@
 import { UserError } from '../errors.ts'
-import type { Day, Records } from '../records/index.ts'
+import { type Day, type Records, recordsWhere } from '../records/index.ts'
 import { disclosureRisk } from '../statistics/index.ts'
 import { type FidelityFigure, fidelity } from './fidelity.ts'
 import type { ReleasedTable } from './fields.ts'
@@ -9,7 +9,7 @@ import { checkHierarchy, type Hierarchy, type HierarchySettings, hierarchies } f
 import { type IntersectionRisk, intersectionRisk, type ReleasedPerson } from './intersection.ts'
 import { dateSpellings, type Identifier, type Leak, scanForLeaks } from './leak-scan.ts'
 import { type Coarsening, coarsen, type Sequence, type TimeUnit } from './longitudinal.ts'
-import { consentingPeople, type Person, recordsOf } from './people.ts'
+import { consentingPeople, type Person } from './people.ts'
 import { pseudonyms } from './pseudonyms.ts'
 import { buildTables } from './tables.ts'
 
@@ -173,7 +173,8 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     const released = found.values[i]
     return released ? [{ person, pseudonym: names.get(person.client.client_id)!, released }] : []
   })
-  const kept = recordsOf(records, new Set(people.map((p) => p.person.client.client_id)))
+  const ids = new Set(people.map((p) => p.person.client.client_id))
+  const kept = recordsWhere(records, (c) => ids.has(c.client_id))
   const raters = pseudonyms(
     secret,
     'rater',

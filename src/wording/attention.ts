@@ -84,3 +84,17 @@ export const attentionCounts = ({
       value: String(n),
       note: ATTENTION_WORDS[kind].who,
     }))
+
+/** The first thing on the page: whether somebody has to be looked at today. Structurally a page's notice. */
+export function todayNotice({ entries }: AttentionResult) {
+  const today = entries.filter((e) => e.kind === 'look today').length
+  return {
+    kind: 'notice' as const,
+    tone: today > 0 ? ('urgent' as const) : ('plain' as const),
+    title:
+      today > 0
+        ? `${today} ${today === 1 ? 'client has' : 'clients have'} something on record that a licensed clinician should look at today`
+        : 'Nothing on record that has to be looked at today',
+    text: 'Most urgent first. The list names what was recorded; it does not say what to do.',
+  }
+}

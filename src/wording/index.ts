@@ -1,3 +1,4 @@
 export * from './attention.ts'
 export * from './cautions.ts'
+export * from './headline.ts'
 export * from './reading.ts'

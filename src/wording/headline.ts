@@ -1,0 +1,189 @@
+import {
+  type Adherence,
+  type BeforeAndAfter,
+  type ChangeSummary,
+  type Computed,
+  differenceInPoints,
+  type HorizonChange,
+  isComputed,
+  type Reactions,
+  type SmallestReliableDifference,
+  type StatusResult,
+} from '../measures/index.ts'
+import { isReflex, type Records, recordsWhere, targetName } from '../records/index.ts'
+
+/** A figure of the page's first rows: structurally what a page's `figures` take. */
+export interface Headline {
+  readonly label: string
+  readonly value: string
+  readonly interval?: string
+  readonly note: string
+}
+
+const percent = (share: number): string => `${Math.round(100 * share)} %`
+const number = (x: number, decimals: number): string => {
+  const text = Math.abs(x).toFixed(decimals)
+  return x < 0 && Number(text) !== 0 ? `\u2212${text}` : text
+}
+const NOT_YET = 'not yet'
+
+function improvedHeadline(change: HorizonChange): Headline {
+  const label = `Reliably improved or integrated, ${change.horizon.label}`
+  const { improved } = change.overall.byClient
+  if (!isComputed(improved)) return { label, value: NOT_YET, note: improved.notComputed }
+  return {
+    label,
+    value: percent(improved.estimate),
+    interval: `95 %: ${percent(improved.interval.lower ?? 0)} to ${percent(improved.interval.upper ?? 1)}`,
+    note: `${improved.events} of ${improved.n} series that could${improved.assumed ? '; rests on an assumed measuring error' : ''}. Uncontrolled.`,
+  }
+}
+
+function changeHeadline(change: HorizonChange): Headline {
+  const label = `Mean change, ${change.horizon.label}`
+  const { mixedModel } = change.overall
+  if (!isComputed(mixedModel)) return { label, value: NOT_YET, note: mixedModel.notComputed }
+  const { estimate, interval } = mixedModel.change
+  return {
+    label,
+    value: number(estimate, 2),
+    interval: `95 %: ${number(interval.lower ?? Number.NaN, 2)} to ${number(interval.upper ?? Number.NaN, 2)}`,
+    note: `points of a 0 to 4 scale, ${change.clients.n} clients; below 0 is fading. Uncontrolled.`,
+  }
+}
+
+function doseHeadline(log: Adherence): Headline {
+  const { asLogged, loggedDaysOnly } = log.caseload.doseFraction
+  if (asLogged === null) return { label: 'Dose done', value: NOT_YET, note: 'no programme line has run' }
+  return {
+    label: 'Dose done',
+    value: `${percent(asLogged)} to ${percent(loggedDaysOnly ?? asLogged)}`,
+    note: `as logged, and on logged days only; ${log.clients.length} clients`,
+  }
+}
+
+function reactionHeadline({ all }: Reactions): Headline {
+  if (all.rate === null) return { label: 'Reactions', value: NOT_YET, note: 'nobody was asked' }
+  return {
+    label: 'Reactions per 1,000 sessions asked',
+    value: number(all.rate, 1),
+    interval: `95 %: ${number(all.lower ?? 0, 1)} to ${number(all.upper ?? 0, 1)}`,
+    note: `${all.reactions} in ${all.asked} sessions asked; at ${all.notAsked} nobody asked`,
+  }
+}
+
+/** The figures at the head of a caseload review. */
+export const caseloadHeadlines = (parts: {
+  readonly change: BeforeAndAfter
+  readonly log: Adherence
+  readonly reactions: Reactions
+}): Headline[] => {
+  const headline = parts.change.horizons[parts.change.headline]
+  return [
+    improvedHeadline(headline),
+    changeHeadline(headline),
+    doseHeadline(parts.log),
+    reactionHeadline(parts.reactions),
+  ]
+}
+
+/** What measuring error was taken to be, in a sentence. */
+export const differenceSentence = (difference: Computed<SmallestReliableDifference>): string =>
+  isComputed(difference)
+    ? `Smallest reliable difference: ${number(differenceInPoints(difference, 4), 2)} points of a 0 to 4 scale (${difference.from}${difference.from === 'assumed' ? '' : `, ${difference.pairs} pairs from ${difference.clients} clients`}). ${difference.note}`
+    : difference.notComputed
+
+/** Rows of a before-and-after table. */
+export const changeRows = (rows: readonly ChangeSummary[]) =>
+  rows.map((r) => {
+    const effect = isComputed(r.effect) ? r.effect : null
+    const improved = isComputed(r.improved) ? r.improved : null
+    return {
+      what: isReflex(r.label) ? targetName(r.label) : r.label,
+      clients: r.clients,
+      before: r.baselineMean,
+      after: r.followUpMean,
+      change: r.meanChange,
+      d_z: effect?.dZ ?? null,
+      d_av: effect?.dAv ?? null,
+      g: effect?.hedgesG ?? null,
+      g_95:
+        effect?.hedgesG == null
+          ? ''
+          : `${number(effect.hedgesGInterval.lower ?? Number.NaN, 2)} to ${number(effect.hedgesGInterval.upper ?? Number.NaN, 2)}`,
+      p_holm: r.pHolm === null ? '' : r.pHolm < 0.001 ? '< 0.001' : r.pHolm.toFixed(3),
+      improved: improved ? `${improved.events} of ${improved.n}` : '',
+    }
+  })
+
+export const CHANGE_COLUMNS = [
+  { field: 'what', label: '' },
+  { field: 'clients', label: 'Clients', decimals: 0 },
+  { field: 'before', label: 'Before', decimals: 2 },
+  { field: 'after', label: 'After', decimals: 2 },
+  { field: 'change', label: 'Change', decimals: 2 },
+  { field: 'd_z', label: 'd_z', decimals: 2 },
+  { field: 'd_av', label: 'd_av', decimals: 2 },
+  { field: 'g', label: "Hedges' g", decimals: 2 },
+  { field: 'g_95', label: '95 %' },
+  { field: 'p_holm', label: 'p (Holm)' },
+  { field: 'improved', label: 'Reliably improved or integrated' },
+] as const
+
+/** Exclusions as rows: nobody disappears. */
+export const exclusionRows = (result: {
+  readonly enrolled: number
+  readonly n: number
+  readonly exclusions: readonly { readonly reason: string; readonly count: number }[]
+}) => [
+  { what: 'could have entered', count: result.enrolled },
+  ...result.exclusions.map((e) => ({ what: `left out: ${e.reason}`, count: e.count })),
+  { what: 'analysed', count: result.n },
+]
+
+/** Side ratios that are beyond 25 % of what is prescribed over the last 28 days. */
+export const flaggedRatios = (log: Adherence) =>
+  log.sideRatios
+    .filter((r) => r.flagged)
+    .map((r) => ({
+      client: r.client_id,
+      target: targetName(r.target),
+      left: r.recent.leftDelivered,
+      right: r.recent.rightDelivered,
+      done: ratioText(r.recent.ratio),
+      prescribed: ratioText(r.recent.prescribedRatio),
+    }))
+
+const ratioText = (ratio: number | null): string =>
+  ratio === null
+    ? 'neither side'
+    : !Number.isFinite(ratio)
+      ? 'left only'
+      : ratio === 0
+        ? 'right only'
+        : `${ratio.toFixed(2)} : 1`
+
+/** Where every series stands, for a table that can be searched. */
+export const statusRows = ({ series }: StatusResult) =>
+  series.map((s) => ({
+    id: s.series.id,
+    client: s.series.client_id,
+    reflex: targetName(s.series.reflex),
+    side: s.series.side,
+    status: s.status,
+    first: s.first.score,
+    latest: s.last.score,
+    occasions: s.series.occasions.length,
+    age: s.ageAtLast.standing,
+    note: s.note,
+  }))
+
+/** The whole caseload, then each site's part of it, in alphabetical order. A caseload of one site is one part. */
+export function siteParts(records: Records): [string, Records][] {
+  const sites = [...new Set(records.clients.map((c) => c.site).filter((s) => s !== null))].sort()
+  const parts = sites.length > 1 ? sites : []
+  return [
+    ['All sites', records],
+    ...parts.map((site): [string, Records] => [site, recordsWhere(records, (c) => c.site === site)]),
+  ]
+}
