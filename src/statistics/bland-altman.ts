@@ -1,8 +1,8 @@
 import normal from '@stdlib/stats-base-dists-normal'
 import t from '@stdlib/stats-base-dists-t'
-import { completePairs } from './dense-codes.ts'
 import { covarianceOf, isNoSpread, meanOf, standardDeviationOf, varianceOf } from './moments.ts'
 import { noncentralTQuantile } from './noncentral-t.ts'
+import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 
 export interface BlandAltman {
@@ -48,13 +48,7 @@ export function blandAltman(
   { level = 0.95 }: { readonly level?: number } = {},
 ): BlandAltman {
   checkLevel('blandAltman', level)
-  if (first.length !== second.length)
-    throw new CannotEstimate(
-      'blandAltman',
-      'as many second as first measurements',
-      `${second.length} and ${first.length}`,
-    )
-  const { x, y, dropped } = completePairs(first, second)
+  const { x, y, dropped } = pairedValues('blandAltman', first, second)
   const n = x.length
   if (n < 2) throw new CannotEstimate('blandAltman', 'two complete pairs', String(n))
   const d = x.map((value, i) => value - y[i]!)

@@ -84,11 +84,13 @@ export function describe(values: ArrayLike<Maybe>): Description {
 }
 
 function skew(xs: readonly number[], mean: number): number {
+  // In units of the farthest value: cubes of very large or very small ones leave the range of a double.
+  const unit = xs.reduce((far, x) => Math.max(far, Math.abs(x - mean)), 0)
   let second = 0
   let third = 0
   for (const x of xs) {
-    second += (x - mean) ** 2
-    third += (x - mean) ** 3
+    second += ((x - mean) / unit) ** 2
+    third += ((x - mean) / unit) ** 3
   }
   return third / xs.length / (second / xs.length) ** 1.5
 }

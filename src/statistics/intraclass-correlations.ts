@@ -43,6 +43,9 @@ const fUpperTail = (x: number, df1: number, df2: number): number =>
 const spearmanBrown = (x: number | null, k: number): number | null =>
   x === null || 1 + (k - 1) * x <= 0 ? null : (k * x) / (1 + (k - 1) * x)
 
+/** What the formulas leave undefined is null. */
+const finite = (x: number): number | null => (Number.isFinite(x) ? x : null)
+
 /** Both ends of ICC(2,1) by Satterthwaite's degrees of freedom (Shrout and Fleiss 1979, p. 424). */
 function agreementInterval(
   n: number,
@@ -60,11 +63,9 @@ function agreementInterval(
   const high = f.quantile((1 + level) / 2, n - 1, v)
   const low = f.quantile((1 + level) / 2, v, n - 1)
   const spread = k * msj + (k * n - k - n) * mse
-  return {
-    lower: (n * (msb - high * mse)) / (high * spread + n * msb),
-    upper: (n * (low * msb - mse)) / (spread + n * low * msb),
-    level,
-  }
+  const lower = (n * (msb - high * mse)) / (high * spread + n * msb)
+  const upper = (n * (low * msb - mse)) / (spread + n * low * msb)
+  return { lower: finite(lower), upper: finite(upper), level }
 }
 
 /**

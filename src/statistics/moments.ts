@@ -34,6 +34,21 @@ export function covarianceOf(xs: ArrayLike<number>, ys: ArrayLike<number>): numb
   return sum / (xs.length - 1)
 }
 
+/** Pearson correlation, held within −1 and 1 against rounding; null where either has no spread beyond rounding error. */
+export function correlationOf(xs: ArrayLike<number>, ys: ArrayLike<number>): number | null {
+  const sx = standardDeviationOf(xs)
+  const sy = standardDeviationOf(ys)
+  if (isNoSpread(sx, largestOf(xs)) || isNoSpread(sy, largestOf(ys))) return null
+  return Math.min(1, Math.max(-1, covarianceOf(xs, ys) / sx / sy))
+}
+
+/** Largest absolute value; 0 of none. */
+export function largestOf(xs: ArrayLike<number>): number {
+  let largest = 0
+  for (let i = 0; i < xs.length; i++) largest = Math.max(largest, Math.abs(xs[i]!))
+  return largest
+}
+
 /**
  * True where a spread is rounding error only: values as large as `size` that all agree to 13 digits.
  * 0.3 − 0.2 and 0.2 − 0.1 are the same change.

@@ -1,6 +1,7 @@
 import gammaln from '@stdlib/math-base-special-gammaln'
 import normal from '@stdlib/stats-base-dists-normal'
 import { findRoot } from './find-root.ts'
+import { normalTail } from './normal-tail.ts'
 import { CannotEstimate } from './shared.ts'
 
 /** Nodes and weights of 16-point Gauss–Legendre quadrature on (−1, 1), positive half (Abramowitz and Stegun 1964, table 25.4). */
@@ -24,18 +25,6 @@ const gaussLegendre = (f: (x: number) => number, from: number, to: number): numb
 
 /** Equal panels over the reach of the integrand. */
 const PANELS = 16
-
-/** Density of a normal divided by its distribution function, and the logarithm of the latter, however far down. */
-function normalTail(z: number): { readonly hazard: number; readonly log: number } {
-  if (z > -30) {
-    const p = normal.cdf(z, 0, 1)
-    return { hazard: Math.exp((-z * z) / 2) / (Math.sqrt(2 * Math.PI) * p), log: Math.log(p) }
-  }
-  // Abramowitz and Stegun (1964) 26.2.12: the terms left out are below 1e-11 here.
-  const y = 1 / (z * z)
-  const sum = 1 - y * (1 - y * (3 - y * (15 - 105 * y)))
-  return { hazard: -z / sum, log: (-z * z) / 2 - Math.log(-z * Math.sqrt(2 * Math.PI)) + Math.log(sum) }
-}
 
 /** The logarithm of the density of s = sqrt(chi-square / df), its large terms cancelled by hand. */
 function logDensityOf(df: number): (s: number) => number {

@@ -1,8 +1,8 @@
 import normal from '@stdlib/stats-base-dists-normal'
-import { completePairs } from './dense-codes.ts'
 import { hedgesCorrection, hedgesCorrectionApproximate } from './hedges-correction.ts'
-import { covarianceOf, isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
+import { correlationOf, isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
 import { noncentralityOf } from './noncentral-t.ts'
+import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 
 /** Mean and spread of paired measurements, as a paper prints them. Change is after less before. */
@@ -154,26 +154,19 @@ export function pairedEffectSizes(
   after: ArrayLike<Maybe>,
   { level = 0.95 }: { readonly level?: number } = {},
 ): PairedEffectSizes {
-  if (before.length !== after.length)
-    throw new CannotEstimate(
-      'pairedEffectSizes',
-      'as many values after as before',
-      `${after.length} and ${before.length}`,
-    )
-  const { x, y, dropped } = completePairs(before, after)
+  const { x, y, dropped } = pairedValues('pairedEffectSizes', before, after)
   if (x.length < 2) throw new CannotEstimate('pairedEffectSizes', 'two complete pairs', String(x.length))
   const change = y.map((value, i) => value - x[i]!)
   const sdBefore = standardDeviationOf(x)
   const sdAfter = standardDeviationOf(y)
   const size = Math.max(...x.map(Math.abs), ...y.map(Math.abs))
-  const flat = isNoSpread(sdBefore, size) || isNoSpread(sdAfter, size)
   return pairedEffectSizesFromSummary(
     {
       n: x.length,
       nDropped: dropped,
       meanChange: meanOf(change),
       sdChange: standardDeviationOf(change),
-      correlation: flat ? null : covarianceOf(x, y) / (sdBefore * sdAfter),
+      correlation: correlationOf(x, y),
       sdBefore,
       sdAfter,
     },

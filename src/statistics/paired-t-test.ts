@@ -1,6 +1,6 @@
 import t from '@stdlib/stats-base-dists-t'
-import { completePairs } from './dense-codes.ts'
-import { covarianceOf, isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
+import { correlationOf, isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
+import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 
 export interface PairedTTest {
@@ -39,13 +39,7 @@ export function pairedTTest(
   { level = 0.95 }: { readonly level?: number } = {},
 ): PairedTTest {
   checkLevel('pairedTTest', level)
-  if (before.length !== after.length)
-    throw new CannotEstimate(
-      'pairedTTest',
-      'as many values after as before',
-      `${after.length} and ${before.length}`,
-    )
-  const { x, y, dropped } = completePairs(before, after)
+  const { x, y, dropped } = pairedValues('pairedTTest', before, after)
   const n = x.length
   if (n < 2) throw new CannotEstimate('pairedTTest', 'two complete pairs', String(n))
   const change = y.map((after_, i) => after_ - x[i]!)
@@ -76,9 +70,6 @@ export function pairedTTest(
     meanAfter: meanOf(y),
     sdBefore,
     sdAfter,
-    correlation:
-      isNoSpread(sdBefore, size) || isNoSpread(sdAfter, size)
-        ? null
-        : covarianceOf(x, y) / (sdBefore * sdAfter),
+    correlation: correlationOf(x, y),
   }
 }

@@ -1,7 +1,7 @@
-import normal from '@stdlib/stats-base-dists-normal'
 import t from '@stdlib/stats-base-dists-t'
-import { completePairs } from './dense-codes.ts'
-import { covarianceOf, meanOf, varianceOf } from './moments.ts'
+import { correlationOf, covarianceOf, isNoSpread, largestOf, meanOf, varianceOf } from './moments.ts'
+import { normalTail } from './normal-tail.ts'
+import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, type Maybe } from './shared.ts'
 
 export interface RegressionToTheMean {
@@ -42,7 +42,7 @@ export function regressionToTheMean(options: {
   const spread = Math.sqrt(between + within / m)
   const sign = selected === 'above' ? 1 : -1
   const z = (sign * (cutoff - mean)) / spread
-  const inverseMills = normal.pdf(z, 0, 1) / normal.cdf(-z, 0, 1)
+  const inverseMills = normalTail(-z).hazard
   const meanSelected = mean + sign * spread * inverseMills
   return {
     method: 'expected regression to the mean',
@@ -65,13 +65,15 @@ export interface ChangeNetOfRegression {
   readonly slopeStandardError: number
   /** Intercept less population mean. */
   readonly change: number
-  readonly t: number
-  readonly pGreater: number
-  readonly pTwoSided: number
+  /** Null, and the p-values likewise, where the pairs lie on one line. */
+  readonly t: number | null
+  readonly pGreater: number | null
+  readonly pTwoSided: number | null
   /** Slope against 1: whether there is regression to the mean at all. */
-  readonly slopeT: number
-  readonly slopeP: number
-  readonly correlation: number
+  readonly slopeT: number | null
+  readonly slopeP: number | null
+  /** Null where the after does not vary. */
+  readonly correlation: number | null
   /** Mean after, had there been regression only. */
   readonly expectedMeanWithoutEffect: number
 }
@@ -87,7 +89,7 @@ export function changeNetOfRegression(
   after: ArrayLike<Maybe>,
   populationMean: number,
 ): ChangeNetOfRegression {
-  const { x, y, dropped } = completePairs(before, after)
+  const { x, y, dropped } = pairedValues('changeNetOfRegression', before, after)
   const n = x.length
   if (n < 3) throw new CannotEstimate('changeNetOfRegression', 'three complete pairs', String(n))
   const spread = varianceOf(x)
@@ -104,8 +106,11 @@ export function changeNetOfRegression(
   const slopeStandardError = Math.sqrt(s2 / sxx)
   const interceptStandardError = Math.sqrt(s2 * (1 / n + (mx - populationMean) ** 2 / sxx))
   const change = intercept - populationMean
-  const statistic = change / interceptStandardError
-  const slopeT = (slope - 1) / slopeStandardError
+  const flat = isNoSpread(Math.sqrt(s2), Math.max(largestOf(x), largestOf(y)))
+  const statistic = flat ? null : change / interceptStandardError
+  const slopeT = flat ? null : (slope - 1) / slopeStandardError
+  const twoSided = (value: number | null): number | null =>
+    value === null ? null : Math.min(1, 2 * t.cdf(-Math.abs(value), df))
   return {
     method: 'change net of regression to the mean (Mee and Chua)',
     n,
@@ -117,11 +122,11 @@ export function changeNetOfRegression(
     slopeStandardError,
     change,
     t: statistic,
-    pGreater: t.cdf(-statistic, df),
-    pTwoSided: Math.min(1, 2 * t.cdf(-Math.abs(statistic), df)),
+    pGreater: statistic === null ? null : t.cdf(-statistic, df),
+    pTwoSided: twoSided(statistic),
     slopeT,
-    slopeP: Math.min(1, 2 * t.cdf(-Math.abs(slopeT), df)),
-    correlation: covarianceOf(x, y) / Math.sqrt(spread * varianceOf(y)),
+    slopeP: twoSided(slopeT),
+    correlation: correlationOf(x, y),
     expectedMeanWithoutEffect: populationMean + slope * (mx - populationMean),
   }
 }

@@ -115,6 +115,12 @@ export function reliableChangeTable(
   const error = standardErrorOfMeasurement(options.sd, options.reliability).standardErrorOfDifference
   if (!(error > 0))
     throw new CannotEstimate('reliableChangeTable', 'a measuring error above 0', String(error))
+  if (before.length !== after.length)
+    throw new CannotEstimate(
+      'reliableChangeTable',
+      'as many values after as before',
+      `${after.length} and ${before.length}`,
+    )
   const sign = options.higherIsBetter ? 1 : -1
   const counts = { recovered: 0, improved: 0, unchanged: 0, deteriorated: 0 }
   const indices: number[] = []

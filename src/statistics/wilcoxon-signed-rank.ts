@@ -1,5 +1,6 @@
 import normal from '@stdlib/stats-base-dists-normal'
-import { completePairs, denseCodes } from './dense-codes.ts'
+import { denseCodes } from './dense-codes.ts'
+import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 
 /** What becomes of pairs without a change: dropped before ranking (Wilcoxon 1945), or ranked and their ranks left out (Pratt 1959). */
@@ -42,13 +43,7 @@ export function signedDifferences(
   before: ArrayLike<Maybe>,
   after: ArrayLike<Maybe>,
 ): { readonly differences: number[]; readonly dropped: number } {
-  if (before.length !== after.length)
-    throw new CannotEstimate(
-      statistic,
-      'as many values after as before',
-      `${after.length} and ${before.length}`,
-    )
-  const { x, y, dropped } = completePairs(before, after)
+  const { x, y, dropped } = pairedValues(statistic, before, after)
   if (x.length === 0) throw new CannotEstimate(statistic, 'a complete pair', '0')
   const size = Math.max(...x.map(Math.abs), ...y.map(Math.abs))
   const differences = y.map((value, i) => {
