@@ -2,7 +2,11 @@ import type { RawTable } from '../raw.ts'
 import { type FhirOptions, FhirTables, isFhirResource } from './fhir.ts'
 import { flatten, type JsonObject } from './jsonRecord.ts'
 import { LineNumbers } from './lineNumbers.ts'
-import { TableBuilder } from './tableBuilder.ts'
+import { RAGGED_TEXT_LENGTH, TableBuilder } from './tableBuilder.ts'
+
+/** Records, or characters, after which it is decided whether a file holds FHIR resources. */
+const RECORDS_THAT_TELL = 20
+const TEXT_THAT_TELLS = 1_000_000
 
 /** Takes the records of one JSON list, or of one NDJSON file, in order, and makes tables of them. */
 export class JsonTables {
@@ -11,8 +15,9 @@ export class JsonTables {
   private readonly lines = new LineNumbers()
   private plain: TableBuilder | null = null
   private fhir: FhirTables | null = null
-  /** Broken records from before it is known what the file holds. */
-  private early: string[] = []
+  /** The first records, until enough are seen to tell what the file holds: one damaged line must not decide it. */
+  private early: { readonly object: JsonObject | null; readonly text: string }[] | null = []
+  private earlyLength = 0
   private records = 0
   private notUtf8 = 0
   private firstNotUtf8 = 0
@@ -28,25 +33,15 @@ export class JsonTables {
 
   /** @param object the record, or null where its `text` is not whole JSON */
   add(object: JsonObject | null, text: string, line: number): void {
-    const record = this.records++
+    this.records++
     this.lines.push(line)
-    const entry = object === null ? null : resourceOf(object)
-    if (this.plain === null && this.fhir === null) {
-      if (object === null) {
-        this.early.push(text.slice(0, 200))
-        return
-      }
-      this.decide(entry !== null)
-    }
-    if (this.fhir !== null) {
-      const added = entry !== null && this.fhir.add(entry.resource, record, entry.fullUrl)
-      if (!added) this.fhir.addRagged(text, record)
+    if (this.early === null) {
+      this.put(object, text, this.records - 1)
       return
     }
-    const table = this.plain as TableBuilder
-    table.begin()
-    if (object === null || !flatten(object, '', (path, value) => table.set(path, value)))
-      table.setRagged(text)
+    this.early.push({ object, text: text.slice(0, RAGGED_TEXT_LENGTH) })
+    this.earlyLength += text.length
+    if (this.early.length >= RECORDS_THAT_TELL || this.earlyLength >= TEXT_THAT_TELLS) this.decide()
   }
 
   /** Notes that a record was not UTF-8 and was read as Windows-1252. */
@@ -55,7 +50,7 @@ export class JsonTables {
   }
 
   finish(constants: ReadonlyMap<string, string> = new Map(), remarks: readonly string[] = []): RawTable[] {
-    if (this.plain === null && this.fhir === null) this.decide(false)
+    if (this.early !== null) this.decide()
     const all = [...remarks]
     if (this.notUtf8 > 0)
       all.push(
@@ -74,20 +69,30 @@ export class JsonTables {
     return [table.finish({ lineOf: this.lines.at, remarks: all })]
   }
 
-  private decide(isFhir: boolean): void {
-    if (isFhir) {
-      this.fhir = new FhirTables(this.file, this.options)
-      this.early.forEach((text, record) => {
-        this.fhir?.addRagged(text, record)
-      })
-    } else {
-      this.plain = new TableBuilder(this.file)
-      for (const text of this.early) {
-        this.plain.begin()
-        this.plain.setRagged(text)
-      }
+  /** FHIR, where most of the whole records are resources. */
+  private decide(): void {
+    const early = this.early ?? []
+    this.early = null
+    const whole = early.flatMap(({ object }) => (object === null ? [] : [object]))
+    const resources = whole.filter((object) => resourceOf(object) !== null).length
+    if (resources * 2 > whole.length) this.fhir = new FhirTables(this.file, this.options)
+    else this.plain = new TableBuilder(this.file)
+    early.forEach(({ object, text }, record) => {
+      this.put(object, text, record)
+    })
+  }
+
+  private put(object: JsonObject | null, text: string, record: number): void {
+    if (this.fhir !== null) {
+      const entry = object === null ? null : resourceOf(object)
+      const added = entry !== null && this.fhir.add(entry.resource, record, entry.fullUrl)
+      if (!added) this.fhir.addRagged(text, record)
+      return
     }
-    this.early = []
+    const table = this.plain as TableBuilder
+    table.begin()
+    if (object === null || !flatten(object, '', (path, value) => table.set(path, value)))
+      table.setRagged(text)
   }
 }
 

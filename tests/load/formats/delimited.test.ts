@@ -215,3 +215,15 @@ describe('hostile text', () => {
     expect(performance.now() - began).toBeLessThan(10_000)
   })
 })
+
+describe('a beginning that is no row of headings', () => {
+  it('is passed over where its quoting is broken', async () => {
+    const table = await read(utf8('"Printed "today" by us\nFoo,Bar\n1,2\n'))
+    expect([table.headings, rowsOf(table)]).toEqual([['Foo', 'Bar'], [['1', '2']]])
+  })
+
+  it('is a broken record where nothing follows', async () => {
+    const table = await read(utf8('x'.repeat(2000)), {}, [], { recordBytes: 1000, headBytes: 100 })
+    expect([table.headings, table.length, table.ragged.size]).toEqual([[], 1, 1])
+  })
+})

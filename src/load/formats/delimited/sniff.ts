@@ -59,10 +59,12 @@ interface SampleRecord {
 function headingRow(sample: readonly SampleRecord[], rules: TableRules): HeadingRow {
   if (rules.heading_row !== undefined)
     return { row: sample.findIndex((r) => r.line === rules.heading_row), known: 0 }
-  return findHeadingRow(
+  const found = findHeadingRow(
     sample.map((r) => r.cells),
     rules,
   )
+  // A first record whose quoting is broken has no cells and is no row of headings.
+  return found.known > 0 ? found : { row: sample.findIndex((r) => r.cells.length > 0), known: 0 }
 }
 
 function sampleRecords(
