@@ -6,7 +6,8 @@ import { type Browser, chromium, type Page } from 'playwright-core'
 export const launchBrowser = async (): Promise<Browser> =>
   chromium.launch({
     executablePath: await chromiumPackage.executablePath(),
-    args: [...chromiumPackage.args, '--no-sandbox'],
+    // In a single process the browser ends with its first closed context.
+    args: [...chromiumPackage.args.filter((arg) => arg !== '--single-process'), '--no-sandbox'],
     headless: true,
   })
 

@@ -34,6 +34,8 @@ function uniqueHeadings(html: string): string {
   })
 }
 
+const counted = (n: number, one: string): string => `${numberText(n, 0)} ${n === 1 ? one : `${one}s`}`
+
 function provenanceHtml(p: Provenance): string {
   const inputs = p.inputs.map((i) => ({ file: i.file, records: i.records, bytes: i.bytes, sha256: i.sha256 }))
   const total = p.inputs.reduce((sum, i) => sum + (i.records ?? 0), 0)
@@ -47,7 +49,7 @@ function provenanceHtml(p: Provenance): string {
       { field: 'sha256', label: 'SHA-256', format: 'text', decimals: 0 },
     ],
     rows: inputs,
-  }).replace(/<td>([0-9a-f]{64})<\/td>/g, '<td class="hash">$1</td>')
+  })
   const parameters = tableHtml({
     kind: 'table',
     caption: 'Parameters',
@@ -62,7 +64,7 @@ function provenanceHtml(p: Provenance): string {
     .map(([name, version]) => `${name} ${version}`)
     .join(', ')
   return `<h2 id="made-from">What this page was made from</h2>
-<p>${p.inputs.length} files, ${numberText(total, 0)} records. The same files, parameters and versions give the same page, byte for byte.</p>
+<p>${counted(p.inputs.length, 'file')}, ${counted(total, 'record')}. The same files, parameters and versions give the same page, byte for byte.</p>
 <details class="print"><summary>Files, parameters, versions</summary>${inputTable}${parameters}<p>Notebook ${escapeHtml(p.notebook)}, SHA-256 <code>${p.notebookSha256}</code>. Versions: ${escapeHtml(versions)}.</p></details>
 <script type="application/json" id="provenance">${JSON.stringify(p).replaceAll('<', '\\u003c')}</script>`
 }

@@ -5,7 +5,7 @@ export const STYLE = `
 *{box-sizing:border-box}
 html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
-body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans)}
+body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans);overflow-wrap:anywhere}
 a{color:var(--accent);text-underline-offset:.15em}
 a:focus-visible,button:focus-visible,summary:focus-visible,input:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:3px}
 .skip{position:absolute;left:-999rem}
@@ -23,6 +23,18 @@ p,ul,ol{max-width:var(--measure);margin:.5rem 0 1rem}
 nav.contents{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--line)}
 nav.contents .wrap{display:flex;gap:.3rem 1.2rem;flex-wrap:nowrap;overflow-x:auto;padding-top:.6rem;padding-bottom:.6rem;scrollbar-width:thin}
 nav.contents a{white-space:nowrap;text-decoration:none;font-size:.92rem;padding:.15rem 0;border-bottom:2px solid transparent}
+nav.contents button{font:inherit;font-size:.92rem;margin-left:auto;white-space:nowrap;color:var(--accent);background:none;border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
+.slides main,.slides header.top .wrap{max-width:76rem}
+.slides{font-size:1.12rem;padding-bottom:4rem}
+.slides .off,.slides footer,.slides nav.contents,.slides .skip{display:none!important}
+.slides main>h2{margin-top:1rem}
+.slides .drawing svg{width:100%;max-height:62vh}
+.slides header.top{border:0;background:none}
+.slides header.top .wrap{padding-top:28vh}
+#deck{display:none}
+.slides #deck{display:flex;position:fixed;inset:auto 0 0 0;z-index:6;gap:.6rem;align-items:center;padding:.5rem clamp(1rem,4vw,2.5rem);background:var(--card);border-top:1px solid var(--line);font-size:.92rem}
+#deck button{font:inherit;color:inherit;background:var(--paper);border:1px solid var(--soft);border-radius:4px;padding:.2rem .8rem;cursor:pointer}
+#deck span{flex:1;overflow:hidden;text-overflow:ellipsis;white-space:nowrap}
 nav.contents a:hover{border-color:var(--accent)}
 main{padding:1.2rem 0 3rem}
 .tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(10.5rem,100%),1fr));gap:.8rem;margin:1rem 0 1.4rem;padding:0;max-width:none;list-style:none}
@@ -57,16 +69,21 @@ figure .reading{color:var(--soft);font-size:.88rem;margin:.3rem 0 .4rem;max-widt
 figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
 .drawing{container-type:inline-size}
 .drawing svg{display:block;max-width:100%;height:auto}
+.drawing svg text{font-family:Arial,"Liberation Sans",Arimo,Helvetica,"Segoe UI",Roboto,sans-serif}
 .drawing .narrow{display:none}
 @container (max-width:480px){.drawing .wide{display:none}.drawing .narrow{display:block}}
 .scroll{overflow-x:auto;max-width:100%}
+.scroll.tall{max-height:38rem;overflow-y:auto;border-bottom:1px solid var(--line)}
+.scroll.tall thead th{position:sticky;top:0;background:var(--paper)}
+.s{white-space:nowrap}
+td.l{min-width:13rem}
 table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums lining-nums;min-width:min(100%,24rem)}
 caption{text-align:left;font-weight:600;padding:.3rem 0}
 th,td{padding:.32rem .8rem .32rem 0;border-bottom:1px solid var(--line);text-align:left;vertical-align:top;overflow-wrap:break-word}
 td{max-width:28rem}
 th{font-weight:600;color:var(--soft);border-bottom-color:var(--soft);vertical-align:bottom}
 .n{text-align:right}
-th button{all:unset;cursor:pointer;font-weight:600}
+th button{all:unset;cursor:pointer;font-weight:600;min-height:1.5rem}
 th button:focus-visible{outline:3px solid var(--accent)}
 th[aria-sort=ascending] button::after{content:" \\2191"}
 th[aria-sort=descending] button::after{content:" \\2193"}
@@ -77,10 +94,10 @@ details{margin:.4rem 0 1rem}
 summary{cursor:pointer;color:var(--accent);font-size:.92rem;width:fit-content;padding:.15rem 0}
 pre{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:6px;padding:.8rem;font:.82rem/1.5 ui-monospace,"SF Mono",Menlo,Consolas,monospace}
 code{font-family:ui-monospace,"SF Mono",Menlo,Consolas,monospace;font-size:.9em}
-fieldset.choice{border:0;padding:.5rem 0;margin:.6rem 0;display:flex;flex-wrap:wrap;gap:.35rem .5rem;align-items:center}
+fieldset.choice{border:0;min-width:0;padding:.5rem 0;margin:.6rem 0;display:flex;flex-wrap:wrap;gap:.35rem .5rem;align-items:center}
 fieldset.choice legend{float:left;font-weight:600;margin-right:.6rem;padding:0}
 fieldset.choice input{position:absolute;opacity:0}
-fieldset.choice label{border:1px solid var(--soft);border-radius:999px;padding:.2rem .8rem;cursor:pointer;font-size:.92rem}
+fieldset.choice label{display:inline-block;max-width:100%;border:1px solid var(--soft);border-radius:999px;padding:.2rem .8rem;cursor:pointer;font-size:.92rem}
 fieldset.choice input:checked+label{background:var(--accent);border-color:var(--accent);color:var(--paper)}
 fieldset.choice input:focus-visible+label{outline:3px solid var(--accent);outline-offset:2px}
 #tip{position:fixed;z-index:9;pointer-events:none;background:var(--ink);color:var(--paper);padding:.25rem .55rem;border-radius:4px;font-size:.85rem;max-width:18rem}
@@ -90,8 +107,8 @@ footer h2{border:0;margin:0 0 .4rem;padding:0;font-size:1.1rem;color:var(--ink)}
 footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem;word-break:break-all;max-width:22rem}
 @media (max-width:34rem){ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
-nav.contents,.skip,.tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
+nav.contents,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
-.drawing .wide{display:block!important}.drawing .narrow{display:none!important}.drawing svg{max-width:100%}
+.drawing .wide{display:block!important}.drawing .narrow{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}
 `

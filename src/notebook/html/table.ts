@@ -1,4 +1,4 @@
-import type { CellValue, TableBlock } from '../blocks.ts'
+import type { CellValue, TableBlock, TableRow } from '../blocks.ts'
 import { escapeHtml } from './escape.ts'
 
 /** A number as a reader would write it: thousands set apart, a true minus. */
@@ -29,28 +29,45 @@ const cellHtml = (value: CellValue | undefined, format: string, decimals: number
     : text
 }
 
-/** Rows from which on a table gets a search box, and those that stand below a fold. */
+/** Rows from which on a table gets a search box, and those from which on it scrolls under its headings. */
 const SEARCHABLE = 12
+const TALL = 24
+/** Letters up to which a text stays on one line, and those from which on it needs room to be read. */
+const SHORT = 18
+const LONG = 40
+
+/** How a column is set: numbers to the right, short texts unbroken, long ones with room. */
+function classOf(
+  { field, format, decimals }: TableBlock['columns'][number],
+  rows: readonly TableRow[],
+): string {
+  if (format !== 'text') return ' class="n"'
+  const texts = rows.map((row) => cellText(row[field], format, decimals))
+  if (texts.length > 0 && texts.every((text) => /^[0-9a-f]{64}$/.test(text))) return ' class="hash"'
+  const longest = Math.max(0, ...texts.map((text) => text.length))
+  return longest <= SHORT ? ' class="s"' : longest > LONG ? ' class="l"' : ''
+}
 
 export function tableHtml(block: TableBlock): string {
   const { columns, rows, caption } = block
-  const numeric = (format: string): string => (format === 'text' ? '' : ' class="n"')
-  const head = columns.map((c) => `<th scope="col"${numeric(c.format)}>${escapeHtml(c.label)}</th>`).join('')
+  const classes = columns.map((c) => classOf(c, rows))
+  const head = columns.map((c, i) => `<th scope="col"${classes[i]}>${escapeHtml(c.label)}</th>`).join('')
   const body = rows
     .map((row, i) => {
       const id = block.rowIds?.[i]
       const cells = columns
-        .map((c) => {
+        .map((c, k) => {
           const value = row[c.field]
           const sort = typeof value === 'number' ? ` data-v="${value}"` : ''
-          return `<td${numeric(c.format)}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
+          return `<td${classes[k]}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
         })
         .join('')
       return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}>${cells}</tr>`
     })
     .join('\n')
   const name = caption || 'table'
-  return `<div class="tablebox"${rows.length >= SEARCHABLE ? ' data-search' : ''}><div class="scroll" tabindex="0" role="region" aria-label="${escapeHtml(name)}"><table>${
+  const tall = rows.length > TALL ? ' tall' : ''
+  return `<div class="tablebox"${rows.length >= SEARCHABLE ? ' data-search' : ''}><div class="scroll${tall}" tabindex="0" role="region" aria-label="${escapeHtml(name)}"><table>${
     caption ? `<caption>${escapeHtml(caption)}</caption>` : ''
   }<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div></div>`
 }
