@@ -76,7 +76,7 @@ export function maximiseLikelihood(search: Search, from?: Float64Array): Likelih
       return { value: e.deviance, gradient: gradientOf(search, theta, e) }
     }),
     start,
-    { tolerance: 1e-6, maximumIterations: 500 },
+    { tolerance: 1e-3, maximumIterations: 500 },
   )
   const polished = polish(search, found.x)
   const { theta, evaluation, gradient } = polished
@@ -112,27 +112,40 @@ interface Polished {
   readonly hessian: Float64Array
 }
 
+/** Newton steps; the second derivatives are computed anew only where the last ones no longer serve. */
 function polish(search: Search, from: Float64Array): Polished {
   let theta = from
-  let gradient: Float64Array = new Float64Array(0)
-  let hessian: Float64Array = new Float64Array(0)
-  let value = Infinity
-  for (let i = 0; i < 8; i++) {
-    const here = evaluate(search, theta)!
-    value = here.deviance
-    gradient = gradientOf(search, theta, here)
-    hessian = hessianAt(search, theta)
+  let evaluation = evaluate(search, theta)!
+  let gradient = gradientOf(search, theta, evaluation)
+  let hessian = hessianAt(search, theta)
+  let moved = 0
+  for (let i = 0; i < 12; i++) {
     const step = newtonStep(hessian, gradient)
     const next = theta.map((x, j) => x - step[j]!)
     const there = evaluate(search, next)
-    if (there === null || there.deviance > value + 1e-9 * Math.max(1, Math.abs(value))) break
-    const better = largest(gradientOf(search, next, there)) < largest(gradient)
-    if (!better) break
-    theta = next
-    if (largest(step) < 1e-9) break
+    const slope = there === null ? null : gradientOf(search, next, there)
+    const rounding = 1e-9 * Math.max(1, Math.abs(evaluation.deviance))
+    const better =
+      there !== null &&
+      there.deviance <= evaluation.deviance + rounding &&
+      largest(slope!) < largest(gradient)
+    if (!better && moved === 0) break
+    if (better) {
+      const slow = largest(slope!) > 0.01 * largest(gradient)
+      theta = next
+      evaluation = there
+      gradient = slope!
+      moved += largest(step)
+      if (largest(step) < 1e-8) break
+      if (!slow) continue
+    }
+    hessian = hessianAt(search, theta)
+    moved = 0
   }
   theta = settleOnBoundary(search, theta)
-  const evaluation = evaluate(search, theta)!
+  // Second derivatives a step away are good enough where each costs a pass over many groups.
+  if (moved > (search.deviance.sums.nGroups > 5000 ? 1e-3 : 1e-8)) hessian = hessianAt(search, theta)
+  evaluation = evaluate(search, theta)!
   return { theta, evaluation, gradient: gradientOf(search, theta, evaluation), hessian }
 }
 

@@ -72,6 +72,7 @@ export interface MixedModelWorking {
   readonly inner: LevelProducts
   readonly outer: LevelProducts
   readonly outerOf: Int32Array | null
+  readonly cross: Float64Array
   readonly innerRelative: Relative
   readonly outerRelative: Relative
   readonly unscale: Unscale
@@ -144,6 +145,7 @@ export function reportFit(input: ReportInput): LinearMixedModel {
       inner: search.deviance.inner,
       outer: search.deviance.outer,
       outerOf: sums.outerOf,
+      cross: search.deviance.cross,
       innerRelative: found.innerRelative,
       outerRelative: found.outerRelative,
       unscale: input.unscale,

@@ -49,6 +49,8 @@ export class ProfiledDeviance {
   readonly restricted: boolean
   readonly inner: LevelProducts
   readonly outer: LevelProducts
+  /** U_outer'H^-1U_g of each innermost group g with its outer group, 2 x 2 by rows; empty with one level. */
+  readonly cross: Float64Array
   evaluations = 0
   private readonly startA: Float64Array
   private readonly startC: Float64Array
@@ -59,6 +61,7 @@ export class ProfiledDeviance {
     const { width, nGroups, nOuter } = sums
     this.inner = { a: new Float64Array(3 * nGroups), c: new Float64Array(2 * width * nGroups) }
     this.outer = { a: new Float64Array(3 * nOuter), c: new Float64Array(2 * width * nOuter) }
+    this.cross = new Float64Array(sums.outerOf === null ? 0 : 4 * nGroups)
     this.startA = new Float64Array(3 * nOuter)
     this.startC = new Float64Array(2 * width * nOuter)
   }
@@ -145,6 +148,7 @@ export class ProfiledDeviance {
       const x12 = f[0] * b + f[1] * d
       const x21 = f[2] * a + f[3] * b
       const x22 = f[2] * b + f[3] * d
+      this.cross.set([x11, x12, x21, x22], 4 * g)
       inner.a[3 * g] = a - (h11 * x11 + h12 * x21)
       inner.a[3 * g + 1] = b - (h11 * x12 + h12 * x22)
       inner.a[3 * g + 2] = d - (h21 * x12 + h22 * x22)
