@@ -124,6 +124,15 @@ describe('FHIR R4', () => {
     expect(Array.from(tables[1]!.recordOf!)).toEqual([1, 2])
   })
 
+  it('one damaged line at the top does not make the rest anything but FHIR', async () => {
+    const lines = [patient('p1', 'SM-1'), observation({}), observation({})].map((r) => JSON.stringify(r))
+    lines[0] = lines[0]!.replace('resourceType', 'resorceType')
+    const tables = await readNdjson(textSource('o.ndjson', lines.join('\n')))
+    expect(tables.map(({ holds, length, ragged }) => [holds, length, ragged.size])).toEqual([
+      ['assessments', 3, 1],
+    ])
+  })
+
   it('ties Observations to Patients across files, and leaves what nothing or two things tie', async () => {
     const lines = (...resources: object[]) => resources.map((resource) => JSON.stringify(resource)).join('\n')
     const read = (file: string, text: string) => readNdjson(textSource(file, text))
