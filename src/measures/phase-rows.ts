@@ -15,7 +15,7 @@ export interface PhaseRow {
   readonly ageYears: number
   /** 1 on the baseline (the last occasion on or before the start), else 0. */
   readonly baseline: 0 | 1
-  /** 1 on the first occasion of a series that has another before its baseline or is itself not the baseline, else 0. */
+  /** 1 on the first occasion of all, where it lies on or before the start and is not the baseline, else 0. */
   readonly first: 0 | 1
 }
 

@@ -2,7 +2,6 @@ import { invert, multiply } from './cluster-jackknife.ts'
 import {
   type CumulativeLinkPoint,
   type CumulativeLinkRows,
-  cumulativeLinkLogLikelihood,
   cumulativeLinkScores,
 } from './cumulative-link-scores.ts'
 import { choleskyFactor } from './linear-solve.ts'
@@ -46,7 +45,7 @@ export function cumulativeLinkRobust(rows: CumulativeLinkRows, categories: numbe
     throw new CannotEstimate(name, 'two categories or more, each in use', counts.join(', '))
   const p = rows.design.length / n
   const white = whitenedDesign(rows, p)
-  const found = quasiNewton(objective(white.rows, categories, p), startOf(counts, p), { tolerance: 1e-7 })
+  const found = quasiNewton(objective(white.rows, categories, p), startOf(counts, p), { tolerance: 1e-6 })
   const point = pointOf(found.x, categories, p)
   const { bread, meat } = breadAndMeat(white.rows, point)
   const q = categories - 1 + p + 1
@@ -162,17 +161,25 @@ function pointOf(x: Float64Array, categories: number, p: number): CumulativeLink
   }
 }
 
-/** Minus the log-likelihood and its gradient in the search's own parameters. */
+/**
+ * Minus the log-likelihood and its gradient in the search's own parameters. Both are worked out at once and the last point is
+ * kept, since nearly every step that is tried is taken.
+ */
 function objective(rows: CumulativeLinkRows, categories: number, p: number): SmoothFunction {
+  let last: { readonly x: Float64Array; readonly value: number; readonly total: Float64Array } | null = null
+  const at = (x: Float64Array) => {
+    if (last?.x.every((component, i) => component === x[i])) return last
+    const { logLikelihood, scores, q } = cumulativeLinkScores(rows, pointOf(x, categories, p))
+    last = { x: x.slice(), value: -logLikelihood, total: totalOf(scores, q) }
+    return last
+  }
   const value = (x: Float64Array): number => {
     const point = pointOf(x, categories, p)
     const bad = point.thresholds.some((t, k) => k > 0 && !(t > point.thresholds[k - 1]!))
-    if (bad || !(point.standardDeviation < 1e3)) return Infinity
-    return -cumulativeLinkLogLikelihood(rows, point)
+    return bad || !(point.standardDeviation < 1e3) ? Infinity : at(x).value
   }
   const gradient = (x: Float64Array): Float64Array => {
-    const { scores, q } = cumulativeLinkScores(rows, pointOf(x, categories, p))
-    const total = totalOf(scores, q)
+    const { total } = at(x)
     const found = new Float64Array(x.length)
     // A log gap moves its own and every later threshold.
     let later = 0
@@ -182,7 +189,7 @@ function objective(rows: CumulativeLinkRows, categories: number, p: number): Smo
     }
     for (let j = 0; j < p; j++) found[categories - 1 + j] = -total[categories - 1 + j]!
     const sd = Math.exp(x[categories - 1 + p]!)
-    found[categories - 1 + p] = sd > 1e-3 ? -total[q - 1]! * sd : 0
+    found[categories - 1 + p] = sd > 1e-3 ? -total[total.length - 1]! * sd : 0
     return found
   }
   return { value, gradient }
@@ -194,7 +201,7 @@ function totalOf(scores: Float64Array, q: number): Float64Array {
   return total
 }
 
-/** Observed information by central differences of the scores, and the clusters' squared scores summed. */
+/** Observed information by forward differences of the scores (right to about 1 in 10,000), and the clusters' squared scores summed. */
 function breadAndMeat(rows: CumulativeLinkRows, point: CumulativeLinkPoint) {
   const { scores, q } = cumulativeLinkScores(rows, point)
   const meat = new Float64Array(q * q)
@@ -214,12 +221,12 @@ function breadAndMeat(rows: CumulativeLinkRows, point: CumulativeLinkPoint) {
       q,
     )
   }
+  const here = totalOf(scores, q)
   const bread = new Float64Array(q * q)
   for (let j = 0; j < q; j++) {
-    const h = Math.min(1e-4, all[j] === point.standardDeviation ? point.standardDeviation / 4 : 1e-4)
+    const h = j === q - 1 ? Math.min(1e-4, point.standardDeviation / 4) : 1e-4
     const up = at(j, h)
-    const down = at(j, -h)
-    for (let i = 0; i < q; i++) bread[i * q + j] = -(up[i]! - down[i]!) / (2 * h)
+    for (let i = 0; i < q; i++) bread[i * q + j] = -(up[i]! - here[i]!) / h
   }
   for (let i = 0; i < q; i++)
     for (let j = 0; j < i; j++) {

@@ -101,14 +101,10 @@ export function cumulativeLinkScores(
   return { logLikelihood: overGroups(rows, point, scores, q), scores, q }
 }
 
-/** The log-likelihood alone, at half the cost. Parameters as in {@link cumulativeLinkScores}, and not checked. */
-export const cumulativeLinkLogLikelihood = (rows: CumulativeLinkRows, point: CumulativeLinkPoint): number =>
-  overGroups(rows, point, null, 0)
-
 function overGroups(
   rows: CumulativeLinkRows,
   point: CumulativeLinkPoint,
-  scores: Float64Array | null,
+  scores: Float64Array,
   q: number,
 ): number {
   const cuts = [-Infinity, ...point.thresholds, Infinity]
@@ -176,50 +172,48 @@ function posteriorMode(
   return { mode, spread: 1 / Math.sqrt(-curvature) }
 }
 
-/** Adds a group's score to its cluster's row, where scores are wanted, and returns its log-likelihood. */
+/** Adds a group's score to its cluster's row and returns its log-likelihood. */
 function groupScore(
   rows: CumulativeLinkRows,
   point: CumulativeLinkPoint,
   group: Group,
-  scores: Float64Array | null,
+  scores: Float64Array,
   at: number,
 ): number {
   const sd = point.standardDeviation
   const cell = new Cell()
   const q = point.thresholds.length + point.coefficients.length + (sd > 0 ? 1 : 0)
   if (sd === 0) {
-    const own = scores === null ? null : scores.subarray(at, at + q)
-    return completeData(rows, point, group, 0, cell, own)
+    return completeData(rows, point, group, 0, cell, scores.subarray(at, at + q))
   }
   const { mode, spread } = posteriorMode(rows, sd, group, cell)
   const nodes = NODES.length
   const logs = new Float64Array(nodes)
-  const parts = scores === null ? null : new Float64Array(nodes * q)
+  const parts = new Float64Array(nodes * q)
   let largest = -Infinity
   for (let k = 0; k < nodes; k++) {
     const z = mode + spread * NODES[k]!
-    const own = parts === null ? null : parts.subarray(k * q, (k + 1) * q)
+    const own = parts.subarray(k * q, (k + 1) * q)
     logs[k] = completeData(rows, point, group, z, cell, own) - (z * z) / 2 + LOG_SCALE[k]!
     largest = Math.max(largest, logs[k]!)
   }
   let total = 0
   for (let k = 0; k < nodes; k++) total += Math.exp(logs[k]! - largest)
-  if (scores !== null)
-    for (let k = 0; k < nodes; k++) {
-      const weight = Math.exp(logs[k]! - largest) / total
-      for (let j = 0; j < q; j++) scores[at + j]! += weight * parts![k * q + j]!
-    }
+  for (let k = 0; k < nodes; k++) {
+    const weight = Math.exp(logs[k]! - largest) / total
+    for (let j = 0; j < q; j++) scores[at + j]! += weight * parts[k * q + j]!
+  }
   return largest + Math.log(total * spread)
 }
 
-/** Log-probability of a group's rows at one value of the random effect, and its derivatives where `own` is given to hold them. */
+/** Log-probability of a group's rows at one value of the random effect; its derivatives are added to `own`. */
 function completeData(
   rows: CumulativeLinkRows,
   point: CumulativeLinkPoint,
   { predictor, cuts, from, to }: Group,
   z: number,
   cell: Cell,
-  own: Float64Array | null,
+  own: Float64Array,
 ): number {
   const sd = point.standardDeviation
   const nThresholds = point.thresholds.length
@@ -236,7 +230,6 @@ function completeData(
       sum += Math.log(product)
       product = 1
     }
-    if (own === null) continue
     if (y < nThresholds) own[y]! += cell.upperSlope / cell.p
     if (y > 0) own[y - 1]! -= cell.lowerSlope / cell.p
     for (let j = 0; j < p; j++) own[nThresholds + j]! += cell.gradient * rows.design[i * p + j]!

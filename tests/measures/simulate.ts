@@ -27,7 +27,7 @@ export interface CaseloadModel {
   readonly reflexesPerClient: number
   readonly level: number
   readonly growthPerMonth: number
-  /** Extra fall as a child's age passes: points lost along a curve of age in years; 0 is straight growth. */
+  /** Points that the latent score has on top at an age in years: a curve of growth; 0 throughout is straight growth. */
   readonly growthCurve: (ageYears: number) => number
   readonly effectPerMonth: number
   readonly clientInterceptSd: number
@@ -93,7 +93,7 @@ export interface SimulatedCaseload {
   readonly asOf: Day
   /** Adherence of each client, 0 to 1: the share of prescribed sessions that the family does. */
   readonly adherence: ReadonlyMap<string, number>
-  /** True day, after the start, on which the latent score first falls under one half, by series; null: not reached. */
+  /** True slope after the start of each series ({@link seriesKeyOf}), points a month. */
   readonly trueSlopes: ReadonlyMap<string, number>
 }
 
