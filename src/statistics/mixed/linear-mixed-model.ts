@@ -34,7 +34,8 @@ export interface MixedModelOptions {
  *
  * A row with anything missing is dropped and counted. Values must be finite.
  *
- * Known shortfall: with few groups (under about 10) or singular fits Satterthwaite intervals rest on variances poorly known.
+ * Known shortfall: with few groups (under about 10) or singular fits Satterthwaite intervals rest on variances poorly known; Wald's
+ * take few groups for many: 95 % intervals of a slope held it in 92 % over 12 series (Satterthwaite's in 95 %; tests/coverage).
  *
  * Source: Laird and Ware (1982) Biometrics 38:963-974; Bates, Mächler, Bolker and Walker (2015) J Stat Softw 67(1), section 3;
  * degrees of freedom: Kuznetsova, Brockhoff and Christensen (2017) J Stat Softw 82(13), section 2.2.
