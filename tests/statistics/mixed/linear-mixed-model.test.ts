@@ -5,6 +5,7 @@ import {
   CannotEstimate,
   likelihoodRatioTest,
   linearMixedModel,
+  linearMixedModelFromSums,
   type MixedModelData,
   type MixedModelOptions,
   predictMixedModel,
@@ -268,4 +269,35 @@ test('likelihood-ratio tests refuse what cannot be compared', () => {
   expect(likelihoodRatioTest(less, reml).df).toBe(2)
   expect(() => likelihoodRatioTest(ml, reml)).toThrow(/both models by ML or both by REML/)
   expect(() => likelihoodRatioTest(reml, less)).toThrow(/more parameters; found -2 more/)
+})
+
+test('the fit from sums by series is the fit from rows', () => {
+  const fromRows = linearMixedModel(dataOf(small), small.model)
+  const labels = [...new Set(small.data.client)]
+  const sum = (value: (t: number, y: number) => number) =>
+    labels.map((label) =>
+      small.data.y.reduce(
+        (s, y, i) => (small.data.client[i] === label ? s + value(small.data.t![i]!, y) : s),
+        0,
+      ),
+    )
+  const fromSums = linearMixedModelFromSums({
+    labels,
+    n: sum(() => 1),
+    t: sum((t) => t),
+    tt: sum((t) => t * t),
+    y: sum((_, y) => y),
+    ty: sum((t, y) => t * y),
+    yy: sum((_, y) => y * y),
+  })
+  close(fromSums.logLikelihood, fromRows.logLikelihood, 1e-9)
+  fromSums.fixed.forEach((effect, j) => {
+    close(effect.estimate, fromRows.fixed[j]!.estimate, 1e-7)
+    close(effect.se, fromRows.fixed[j]!.se, 1e-7)
+    close(effect.df, fromRows.fixed[j]!.df, 1e-5)
+  })
+  expect(fromSums.groupEffects[0]!.labels).toEqual(fromRows.groupEffects[0]!.labels)
+  fromSums.groupEffects[0]!.effects[1]!.estimate.forEach((value, g) => {
+    expect(value).toBeCloseTo(fromRows.groupEffects[0]!.effects[1]!.estimate[g]!, 8)
+  })
 })
