@@ -5,7 +5,8 @@
 ## Left out afterwards, since the program that computed them is at fault there or the case has no answer: intervals whose
 ## noncentrality is above 37.6 (R's pt gives up, and says so), a standard deviation at an offset of 1e15 (R's mean is rounded first), t
 ## and slopes of changes that differ by rounding error only, a before without spread, Mee and Chua with two pairs,
-## and a Newcombe limit that is 0 but comes out as -5e-9.
+## a Newcombe limit that is 0 but comes out as -5e-9, Mee and Chua of pairs on one line, and the skewness of values whose cubes
+## leave the range of a double (R gives NaN).
 generator <- readLines("../make-reference.R")
 eval(parse(text = generator[seq_len(grep("^## =+ set A cases", generator) - 1)]))
 xc <- function(...) invisible(0)
