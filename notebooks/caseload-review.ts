@@ -79,8 +79,12 @@ show(
     `${phases.sentence} ${w.isComputed(phases.agreement) ? phases.agreement.sentence : ''} ${phases.readingNote}`,
   ),
 )
-show(w.coursesOf(series, w.caseloadTrajectory(records, { asOf })))
-show(w.timeToIntegrationOf(w.timeToIntegration(records, { asOf })))
+show(
+  grid(
+    w.coursesOf(series, w.caseloadTrajectory(records, { asOf })),
+    w.timeToIntegrationOf(w.timeToIntegration(records, { asOf })),
+  ),
+)
 
 // %% What was done
 /* md
@@ -106,12 +110,9 @@ show(
 /* md
 ## Agreement and variation
 */
-const byWhom = (['clinician', 'site'] as const).map((by) => {
-  const { funnel: found } = w.improvementFunnel(records, { asOf, by })
-  return w.isComputed(found)
-    ? w.funnelChart(found.points, found.limits, { overall: found.overall, by })
-    : found.notComputed
-})
+const byWhom = (['clinician', 'site'] as const).map((by) =>
+  w.funnelOf(w.improvementFunnel(records, { asOf, by })),
+)
 show(grid(w.agreementOfRaters(series, w.raterAgreement(records, { asOf })), ...byWhom))
 
 // %% Who is counted

@@ -12,9 +12,8 @@ export interface CoursesData {
     readonly months: number
     readonly severity: number
   }[]
-  /** The caseload's mean course by reflex with its band, where there is one. */
+  /** The caseload's mean course over all reflexes with its band, where there is one: the same line in every panel. */
   readonly mean: readonly {
-    readonly reflex: Reflex
     readonly months: number
     readonly fit: number
     readonly lower: number
@@ -62,20 +61,10 @@ export function coursesChart(data: CoursesData): Chart {
   const panels = reflexes.map((r) => ({ reflex: r, ...thinned(data, r) }))
   const total = panels.reduce((sum, p) => sum + p.series, 0)
   const drawn = panels.reduce((sum, p) => sum + new Set(p.rows.map((r) => r.series)).size, 0)
-  const mean = data.mean.map((m) => ({ ...m, reflex: targetName(m.reflex) }))
-  const falling = reflexes.filter((r) => {
-    const own = data.mean.filter((m) => m.reflex === r)
-    return own.length > 1 && own.at(-1)!.fit < own[0]!.fit
-  }).length
-  const rows: readonly ChartRow[] = panels.map((p) => {
-    const own = data.mean.filter((m) => m.reflex === p.reflex)
-    return {
-      reflex: targetName(p.reflex),
-      series: p.series,
-      start: own[0]?.fit ?? null,
-      end: own.at(-1)?.fit ?? null,
-    }
-  })
+  const mean = reflexes.flatMap((r) => data.mean.map((m) => ({ ...m, reflex: targetName(r) })))
+  const [first] = data.mean
+  const last = data.mean.at(-1)
+  const rows: readonly ChartRow[] = panels.map((p) => ({ reflex: targetName(p.reflex), series: p.series }))
   const x = {
     field: 'months',
     type: 'quantitative',
@@ -84,21 +73,19 @@ export function coursesChart(data: CoursesData): Chart {
   const scale = { domain: [0, 1] }
   return chart({
     title:
-      mean.length === 0
-        ? 'Courses of all series'
-        : `The mean course falls in ${falling} of ${count(reflexes.length, 'reflex', 'reflexes')}`,
+      first && last && last.months > first.months
+        ? `The caseload's mean course ${last.fit < first.fit ? 'falls' : 'does not fall'} over ${count(Math.round(last.months - first.months), 'month')}`
+        : 'Courses of all series',
     subtitle: `${count(total, 'series', 'series')}${drawn < total ? `, ${drawn} of them drawn` : ''}; severity is score ÷ top of scale`,
     description: `Small multiples by reflex: severity of every series against months from the programme's start, with the mean course. ${rows
       .map((r) => `${r.reflex}: ${r.series} series`)
       .join('. ')}.`,
     reading:
-      'Thin lines are series by side (dashed right, dotted midline), the thick one the mean with its band. Falling lines alone do not tell the programme from growing up.',
+      'Thin lines are series by side (dashed right, dotted midline), the thick one is the mean of the whole caseload with its band, the same in every panel. Falling lines alone do not tell the programme from growing up.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },
         { field: 'series', label: 'Series', decimals: 0 },
-        { field: 'start', label: 'Mean severity, first month drawn', decimals: 2 },
-        { field: 'end', label: 'last month drawn', decimals: 2 },
       ],
       rows,
     },

@@ -4,6 +4,7 @@ import {
   COMMON_SCALE,
   type DoseResponse,
   doubleScorings,
+  type FunnelResult,
   type HorizonChange,
   isComputed,
   type RaterAgreement,
@@ -22,6 +23,7 @@ import { courseChart } from './course.ts'
 import { coursesChart } from './courses.ts'
 import { type DeliveredRow, deliveredAgainstPrescribedChart } from './delivered-against-prescribed.ts'
 import { doseAndResponseChart } from './dose-and-response.ts'
+import { funnelChart } from './funnel.ts'
 import { leftAgainstRightChart } from './left-against-right.ts'
 import { reactionsByStimulusChart } from './reactions-by-stimulus.ts'
 import { startToLatestChart } from './start-to-latest.ts'
@@ -75,7 +77,6 @@ export function startToLatestOf(change: HorizonChange): Chart {
 /** Every series from the start of its programme, with the mean course of the caseload where the model gives one. */
 export function coursesOf(series: readonly Series[], trajectory: CaseloadTrajectory): Chart {
   const started = series.filter((s) => s.start !== null)
-  const reflexes = [...new Set(started.map((s) => s.reflex))]
   const course = isComputed(trajectory.model) ? trajectory.model.course : []
   return coursesChart({
     occasions: started.flatMap((s) =>
@@ -87,15 +88,12 @@ export function coursesOf(series: readonly Series[], trajectory: CaseloadTraject
         severity: o.severity,
       })),
     ),
-    mean: reflexes.flatMap((reflex) =>
-      course.map((p) => ({
-        reflex,
-        months: p.month,
-        fit: inScale(p.fitted),
-        lower: inScale(p.band.lower ?? p.fitted),
-        upper: inScale(p.band.upper ?? p.fitted),
-      })),
-    ),
+    mean: course.map((p) => ({
+      months: p.month,
+      fit: inScale(p.fitted),
+      lower: inScale(p.band.lower ?? p.fitted),
+      upper: inScale(p.band.upper ?? p.fitted),
+    })),
   })
 }
 
@@ -224,3 +222,9 @@ export const seriesCourseOf = ({ series, status }: SeriesStatus): Chart =>
     programmeStart: series.start,
     status,
   })
+
+/** Reliable improvement by clinician or site, or the sentence that says why there is no such figure. */
+export const funnelOf = ({ funnel, by }: FunnelResult): Chart | string =>
+  isComputed(funnel)
+    ? funnelChart(funnel.points, funnel.limits, { overall: funnel.overall, by })
+    : funnel.notComputed

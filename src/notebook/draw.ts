@@ -16,7 +16,7 @@ const WIDTHS: readonly number[] = [
   278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
 ]
 /** A little room, since the reader's font may be wider. */
-const ROOM = 1.06
+const ROOM = 1.2
 
 const textWidth = (text: string, size: number): number => {
   let sum = 0

@@ -116,15 +116,12 @@ export const GALLERY: Readonly<Record<string, Chart>> = {
   }),
   courses: charts.coursesChart({
     occasions,
-    mean: REFLEXES.flatMap((reflex) =>
-      [0, 1, 2, 3, 4].map((months) => ({
-        reflex,
-        months,
-        fit: 0.8 - 0.1 * months,
-        lower: 0.72 - 0.1 * months,
-        upper: 0.88 - 0.1 * months,
-      })),
-    ),
+    mean: [0, 1, 2, 3, 4].map((months) => ({
+      months,
+      fit: 0.8 - 0.1 * months,
+      lower: 0.72 - 0.1 * months,
+      upper: 0.88 - 0.1 * months,
+    })),
   }),
   'delivered-against-prescribed': charts.deliveredAgainstPrescribedChart(
     REFLEXES.slice(1).flatMap((target) =>
