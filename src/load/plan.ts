@@ -80,7 +80,7 @@ export function planTable(table: RawTable, rules: TableRules): TablePlan | null 
         whole.filter((c) => c.planned.field === field),
       ),
     )
-  const groups = groupsOf(candidates.filter(isPart), kind)
+  const groups = groupsOf(table, candidates.filter(isPart), kind)
   const used = new Set([...columns.values()].flat().map((c) => c.index))
   for (const group of groups) for (const column of group.columns) used.add(column.index)
   return {
@@ -158,7 +158,7 @@ function bothFilled(table: RawTable, candidates: readonly Candidate[]): boolean 
   return false
 }
 
-function groupsOf(parts: readonly Candidate[], kind: Kind): PlannedGroup[] {
+function groupsOf(table: RawTable, parts: readonly Candidate[], kind: Kind): PlannedGroup[] {
   const groups = new Map<string, { group: Omit<PlannedGroup, 'columns'>; columns: PlannedColumn[] }>()
   for (const { planned, detail } of parts) {
     if (!GROUP_FIELDS[kind].has(planned.field)) continue
@@ -167,6 +167,11 @@ function groupsOf(parts: readonly Candidate[], kind: Kind): PlannedGroup[] {
     const side = detail.side ?? null
     const key = JSON.stringify([target, side, stimulus])
     const entry = groups.get(key) ?? { group: { target, side, stimulus, always: false }, columns: [] }
+    const twin = entry.columns.find((column) => column.field === planned.field)
+    if (twin !== undefined)
+      throw new UserError(
+        `${table.file}: "${table.headings[twin.index]}" and "${table.headings[planned.index]}" both hold ${planned.field} of the same exercise and side. Set one of them to ignore in the reading guide.`,
+      )
     entry.columns.push(planned)
     groups.set(key, entry)
   }

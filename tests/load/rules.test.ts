@@ -315,3 +315,13 @@ describe('constants', () => {
     expect(lines(loaded, 'assessments')).toEqual(['SM-0912,2026-01-01,moro,midline,2,4,'])
   })
 })
+
+describe('two columns of one exercise, side and measure', () => {
+  it('are not chosen between', async () => {
+    const guide = 'wide: {exercises: {Palm: palmar_grasp}, measures: {strokes: reps}}\n'
+    const diary = 'Client ID,Date,Palm L,Palm L strokes\nSM-1,2026-01-01,5,6\n'
+    await expect(load({ 'a.csv': diary, 'guide.yaml': guide })).rejects.toThrow(
+      /"Palm L" and "Palm L strokes" both hold reps/,
+    )
+  })
+})

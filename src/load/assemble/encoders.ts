@@ -18,6 +18,7 @@ import {
   readCount,
   readDate,
   readDuration,
+  readIntensity,
   readTime,
   timeOfFraction,
 } from '../interpret/index.ts'
@@ -38,6 +39,11 @@ export const encoder =
 export const countEncoder = (plan: TablePlan, interner: Interner<number | null>): Encode => {
   const options = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
   return (text) => codeOf(interner, readCount(text, options))
+}
+
+export const intensityEncoder = (plan: TablePlan, interner: Interner<number | null>): Encode => {
+  const options = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
+  return (text) => codeOf(interner, readIntensity(text, options))
 }
 
 export const durationEncoder = (plan: TablePlan, interner: Interner<number | null>): Encode => {

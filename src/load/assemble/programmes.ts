@@ -6,9 +6,15 @@ import { readStimulus } from '../interpret/index.ts'
 import type { PlannedGroup } from '../plan.ts'
 import { type Candidate, readRecords } from './assessments.ts'
 import type { ClientList } from './clients.ts'
-import { countEncoder, dateView, durationEncoder, encoder, groupColumnView } from './encoders.ts'
+import {
+  countEncoder,
+  dateView,
+  durationEncoder,
+  encoder,
+  groupColumnView,
+  intensityEncoder,
+} from './encoders.ts'
 import type { Reckoning, TableJob } from './job.ts'
-import { intensityEncoder } from './sessions.ts'
 import { BOTH, Subject, sideName } from './subject.ts'
 
 const MEASURES = ['sessions_per_day', 'reps_per_session', 'seconds_per_session', 'intensity'] as const

@@ -1,57 +1,20 @@
 import type { Stimulus } from '../../records/index.ts'
-import {
-  BLANK,
-  columnView,
-  type Encode,
-  type FieldView,
-  fieldView,
-  forField,
-  noValueMarks,
-  problemCode,
-  ruleOf,
-  withGuide,
-} from '../fieldView.ts'
+import { BLANK, type FieldView, fieldView, problemCode, ruleOf } from '../fieldView.ts'
 import type { Field } from '../guide/guide.ts'
 import type { Interner } from '../interner.ts'
-import {
-  plainWord,
-  readDoneBy,
-  readIntensity,
-  readReaction,
-  readStimulus,
-  readTick,
-} from '../interpret/index.ts'
-import type { PlannedColumn, PlannedGroup, TablePlan } from '../plan.ts'
-import type { RawColumn } from '../raw.ts'
-import { textCodes } from '../textMerge.ts'
+import { readDoneBy, readReaction, readStimulus } from '../interpret/index.ts'
 import type { ClientList } from './clients.ts'
-import { codeOf, countEncoder, durationEncoder, encoder, timeView } from './encoders.ts'
+import { encoder, timeView } from './encoders.ts'
+import { freeText } from './freeText.ts'
 import { type Reckoning, recordOfRow, type TableJob } from './job.ts'
+import { type SessionGroup, sessionGroups } from './sessionGroups.ts'
 import { AT, FIELD_COUNT, type SessionStore } from './sessionStore.ts'
 import { BOTH, Subject } from './subject.ts'
 import type { UnreadReactions } from './unreadReactions.ts'
 
-type Measure = 'reps' | 'seconds' | 'intensity'
 /** A date's time that cannot be read. */
 const BAD_TIME = -2
 const UNREADABLE_TIME = problemCode('unreadable_date')
-const MEASURES: readonly Measure[] = ['reps', 'seconds', 'intensity']
-
-interface SessionGroup {
-  readonly always: boolean
-  readonly target: number
-  readonly side: number
-  /** Code of a fixed stimulus, or {@link BLANK}. */
-  readonly stimulus: number
-  /** Views of reps, seconds, intensity; `own` are those whose filled cell makes a row. */
-  readonly measures: readonly FieldView[]
-  readonly own: readonly FieldView[]
-}
-
-export const intensityEncoder = (plan: TablePlan, interner: Interner<number | null>): Encode => {
-  const options = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
-  return (text) => codeOf(interner, readIntensity(text, options))
-}
 
 /** Reads the sessions of one table into the store. */
 export class SessionReader {
@@ -97,9 +60,9 @@ export class SessionReader {
     )
     this.doneBy = fieldView(table, plan, 'done_by', encoder(store.doneBy, readDoneBy))
     this.reaction = fieldView(table, plan, 'reaction', encoder(store.reactions, readReaction))
-    this.note = this.textOf('note', store.notes)
-    this.recordId = this.textOf('record_id', store.recordIds)
-    this.groups = plan.groups.map((group) => this.groupOf(group))
+    this.note = freeText(job, 'note', store.notes)
+    this.recordId = freeText(job, 'record_id', store.recordIds)
+    this.groups = sessionGroups(job, store, this.subject)
     const readings = this.subject.date.readings.values
     this.dayCodes = Int32Array.from(readings, (r) => store.days.codeOf(r.day))
     this.timeCodes = Int32Array.from(readings, (r) => (r.badTime ? BAD_TIME : store.times.codeOf(r.time)))
@@ -247,83 +210,6 @@ export class SessionReader {
       why,
       client_id: client === BLANK ? null : this.subject.client.text(row),
       done_on: date < 0 ? null : (this.subject.date.readings.values[date]?.day ?? null),
-    })
-  }
-
-  private textOf(field: 'note' | 'record_id', shared: SessionStore['notes']): (row: number) => number {
-    const { table, plan } = this.job
-    const readers = (plan.columns.get(field) ?? []).map((column) =>
-      textCodes(table.columns[column.index] as RawColumn, shared),
-    )
-    const constant = plan.constants.get(field)
-    if (constant !== undefined) {
-      const code = shared.codeOfText(constant)
-      readers.push(() => code)
-    }
-    const marks = noValueMarks(plan.rules, field)
-    const fill = plan.rules.fill_down?.includes(field) ?? false
-    if (marks.size > 0 || fill) {
-      const view = fieldView(table, plan, field, (text) => shared.codeOfText(text))
-      return (row) => Math.max(0, view.at(row))
-    }
-    const [first, ...rest] = readers
-    if (first === undefined) return () => 0
-    if (rest.length === 0) return first
-    return (row) => {
-      for (const reader of readers) {
-        const code = reader(row)
-        if (code !== 0) return code
-      }
-      return 0
-    }
-  }
-
-  private groupOf(group: PlannedGroup): SessionGroup {
-    const { table, plan } = this.job
-    const { numbers } = this.store
-    const encoders = {
-      reps: countEncoder(plan, numbers),
-      seconds: durationEncoder(plan, numbers),
-      intensity: intensityEncoder(plan, numbers),
-    }
-    const own: FieldView[] = []
-    const measures = MEASURES.map((measure) => {
-      const column = group.columns.find((c) => c.field === measure)
-      if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
-      const view = this.cellView(column, encoders[measure])
-      own.push(view)
-      return view
-    })
-    const fixed = this.subject.fixed(group)
-    const stimulus =
-      group.stimulus === null
-        ? BLANK
-        : withGuide(
-            plan.rules,
-            'stimulus',
-            encoder(this.store.stimuli as Interner<Stimulus>, readStimulus),
-          )(group.stimulus, null)
-    return { always: group.always, ...fixed, stimulus: Math.max(stimulus, BLANK), measures, own }
-  }
-
-  /** A cell of a diary: a tick is "done, count not written" (no number), a dash is "not done" (no row). */
-  private cellView(column: PlannedColumn, encode: Encode): FieldView {
-    const { table, plan } = this.job
-    const { wide } = plan.rules
-    const marks = noValueMarks(plan.rules, column.field)
-    const words = {
-      ...(wide?.done === undefined ? {} : { done: wide.done }),
-      ...(wide?.not_done === undefined ? {} : { notDone: wide.not_done }),
-    }
-    const own = forField(plan.rules.words, column.field)
-    const guided = withGuide(plan.rules, column.field, encode)
-    return columnView(table, column, (text, planned) => {
-      if (text.trim() === '' || marks.has(plainWord(text))) return BLANK
-      if (own === undefined || !Object.keys(own).some((w) => plainWord(w) === plainWord(text))) {
-        const tick = readTick(text, words)
-        if (tick !== null) return tick ? 0 : BLANK
-      }
-      return guided(text, planned)
     })
   }
 }
