@@ -1,27 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { cumulativeLinkRobust } from '../../src/statistics/cumulative-link-robust.ts'
-
-/** Bitterness of wine (Randall 1989), as in the R package ordinal: nine judges, eight ratings each (rating - 1). */
-const RATING = [
-  [1, 2, 2, 3, 3, 3, 4, 4],
-  [0, 1, 0, 2, 1, 2, 4, 3],
-  [1, 2, 2, 1, 4, 4, 3, 3],
-  [2, 1, 2, 1, 2, 1, 4, 2],
-  [1, 2, 3, 2, 2, 2, 2, 2],
-  [2, 1, 2, 1, 1, 3, 4, 3],
-  [0, 0, 1, 1, 1, 2, 1, 2],
-  [1, 1, 1, 2, 2, 2, 2, 3],
-  [0, 1, 2, 1, 2, 1, 3, 3],
-]
-const WARM = [0, 0, 0, 0, 1, 1, 1, 1]
-const CONTACT = [0, 0, 1, 1, 0, 0, 1, 1]
-const wine = {
-  category: RATING.flat(),
-  design: Float64Array.from(RATING.flatMap(() => WARM.flatMap((warm, i) => [warm, CONTACT[i]!]))),
-  groupStart: RATING.map((_, j) => 8 * j).concat(72),
-  clusterOf: RATING.map((_, j) => j),
-  nClusters: 9,
-}
+import { wine } from './wine.ts'
 
 describe('the cumulative-link mixed model with a cluster-robust covariance', () => {
   it('agrees with R’s ordinal 2022.11-16 on the wine data: clmm(rating ~ temp + contact + (1 | judge), nAGQ = 9)', () => {

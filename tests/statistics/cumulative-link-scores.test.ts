@@ -1,32 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import {
   type CumulativeLinkPoint,
-  type CumulativeLinkRows,
   cumulativeLinkScores,
 } from '../../src/statistics/cumulative-link-scores.ts'
 import { CannotEstimate } from '../../src/statistics/shared.ts'
+import { wine } from './wine.ts'
 
-/** Bitterness of wine (Randall 1989), as in the R package ordinal: nine judges, eight ratings each (rating - 1). */
-const RATING = [
-  [1, 2, 2, 3, 3, 3, 4, 4],
-  [0, 1, 0, 2, 1, 2, 4, 3],
-  [1, 2, 2, 1, 4, 4, 3, 3],
-  [2, 1, 2, 1, 2, 1, 4, 2],
-  [1, 2, 3, 2, 2, 2, 2, 2],
-  [2, 1, 2, 1, 1, 3, 4, 3],
-  [0, 0, 1, 1, 1, 2, 1, 2],
-  [1, 1, 1, 2, 2, 2, 2, 3],
-  [0, 1, 2, 1, 2, 1, 3, 3],
-]
-const WARM = [0, 0, 0, 0, 1, 1, 1, 1]
-const CONTACT = [0, 0, 1, 1, 0, 0, 1, 1]
-const wine: CumulativeLinkRows = {
-  category: RATING.flat(),
-  design: Float64Array.from(RATING.flatMap(() => WARM.flatMap((warm, i) => [warm, CONTACT[i]!]))),
-  groupStart: RATING.map((_, j) => 8 * j).concat(72),
-  clusterOf: RATING.map((_, j) => j),
-  nClusters: 9,
-}
 /** ordinal 2022.11-16, R 4.2.2: clmm(rating ~ temp + contact + (1 | judge), nAGQ = 9). */
 const mixed: CumulativeLinkPoint = {
   thresholds: [-1.62348745869729, 1.5127960304861, 4.22705344107382, 6.08615225724969],
