@@ -18,8 +18,8 @@ export interface NotRead {
   readonly reason: string
 }
 
-/** A reading guide's usual name. */
-export const GUIDE_FILE = 'guide.yaml'
+/** A reading guide's usual names. */
+export const GUIDE_FILES: readonly string[] = ['guide.yaml', 'guide.yml']
 const MOST_FILES = 100_000
 
 /**
@@ -50,8 +50,13 @@ export async function listFolder(folder: string): Promise<{ files: FoundFile[]; 
       else if (entry.isSymbolicLink())
         notRead.push({ file, reason: await linkReason(root, join(root, file)) })
       else if (!entry.isFile()) notRead.push({ file, reason: 'is no file' })
-      else if (!isGuide(file))
-        files.push({ file, path: join(root, file), bytes: (await stat(join(root, file))).size })
+      else if (isGuide(file)) {
+        if (!GUIDE_FILES.includes(file))
+          notRead.push({
+            file,
+            reason: 'is no export; a reading guide is guide.yaml in the folder itself, or named with --guide',
+          })
+      } else files.push({ file, path: join(root, file), bytes: (await stat(join(root, file))).size })
       if (files.length > MOST_FILES)
         throw new UserError(
           `"${folder}" holds more than ${MOST_FILES} files. Give the folder of the exports alone.`,
@@ -67,7 +72,7 @@ export async function listFolder(folder: string): Promise<{ files: FoundFile[]; 
   return { files, notRead }
 }
 
-const isGuide = (file: string): boolean => /^(?:.*\/)?guide\.ya?ml$/i.test(file)
+const isGuide = (file: string): boolean => /\.ya?ml$/i.test(file)
 
 async function linkReason(root: string, path: string): Promise<string> {
   const target = await realpath(path).catch(() => null)

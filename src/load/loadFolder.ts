@@ -4,7 +4,7 @@ import { UserError } from '../errors.ts'
 import type { Day } from '../records/index.ts'
 import { type Accounted, accountFor } from './account.ts'
 import type { ReadContext } from './context.ts'
-import { CountedSource, type FoundFile, GUIDE_FILE, listFolder, type NotRead } from './folder.ts'
+import { CountedSource, type FoundFile, GUIDE_FILES, listFolder, type NotRead } from './folder.ts'
 import { readDelimited } from './formats/delimited.ts'
 import { tieReferences } from './formats/fhirReferences.ts'
 import { readTables } from './formats/readTables.ts'
@@ -82,15 +82,18 @@ const isOf = (table: string, file: string): boolean =>
 
 async function guideOf(folder: string, guide: ReadingGuide | string | undefined): Promise<ReadingGuide> {
   if (typeof guide === 'object') return guide
-  const path = guide ?? join(folder, GUIDE_FILE)
-  const text = await readFile(path, 'utf8').catch((cause) => {
-    if (guide === undefined && cause.code === 'ENOENT') return null
-    throw new UserError(
-      `The reading guide "${path}" cannot be read (${String(cause.code)}). Check the path.`,
-      { cause },
-    )
-  })
-  return text === null ? {} : parseGuide(text, guide === undefined ? GUIDE_FILE : basename(path))
+  const paths = guide === undefined ? GUIDE_FILES.map((name) => join(folder, name)) : [guide]
+  for (const path of paths) {
+    const text = await readFile(path, 'utf8').catch((cause) => {
+      if (guide === undefined && cause.code === 'ENOENT') return null
+      throw new UserError(
+        `The reading guide "${path}" cannot be read (${String(cause.code)}). Check the path.`,
+        { cause },
+      )
+    })
+    if (text !== null) return parseGuide(text, basename(path))
+  }
+  return {}
 }
 
 async function readFiles(

@@ -141,6 +141,18 @@ describe('what is not read', () => {
     })
   })
 
+  it('names a guide that stands where none is looked for, and takes guide.yml', async () => {
+    const { notRead, records } = await load({
+      'log.csv': LOG.replace('Reps', 'Strokes done'),
+      'guide.yml': 'columns: {Strokes done: reps}',
+      'deep/guide.yaml': 'x',
+    })
+    expect(notRead).toEqual([
+      { file: 'deep/guide.yaml', reason: expect.stringMatching(/in the folder itself/) },
+    ])
+    expect(records.sessions.length).toBe(2)
+  })
+
   it('leaves hidden files and the guide alone', async () => {
     const { ledger } = await load({
       'log.csv': LOG,
