@@ -112,41 +112,56 @@ interface Polished {
   readonly hessian: Float64Array
 }
 
+interface Place {
+  readonly theta: Float64Array
+  readonly evaluation: Evaluation
+  readonly gradient: Float64Array
+}
+
+function placeAt(search: Search, theta: Float64Array): Place | null {
+  const evaluation = evaluate(search, theta)
+  return evaluation === null ? null : { theta, evaluation, gradient: gradientOf(search, theta, evaluation) }
+}
+
+/** The first of ever shorter steps that lowers the deviance, or, within its rounding, the gradient; null where none does. */
+function betterPlace(search: Search, from: Place, step: Float64Array, halvings: number): Place | null {
+  const rounding = 1e-12 * Math.max(1, Math.abs(from.evaluation.deviance))
+  for (let i = 0, length = 1; i <= halvings; i++, length /= 2) {
+    const there = placeAt(
+      search,
+      from.theta.map((x, j) => x - length * step[j]!),
+    )
+    if (there === null) continue
+    const change = there.evaluation.deviance - from.evaluation.deviance
+    if (change < -rounding) return there
+    if (change <= 100 * rounding && largest(there.gradient) < largest(from.gradient)) return there
+  }
+  return null
+}
+
 /** Newton steps; the second derivatives are computed anew only where the last ones no longer serve. */
 function polish(search: Search, from: Float64Array): Polished {
-  let theta = from
-  let evaluation = evaluate(search, theta)!
-  let gradient = gradientOf(search, theta, evaluation)
-  let hessian = hessianAt(search, theta)
+  let here = placeAt(search, from)!
+  let hessian = hessianAt(search, from)
   let moved = 0
-  for (let i = 0; i < 12; i++) {
-    const step = newtonStep(hessian, gradient)
-    const next = theta.map((x, j) => x - step[j]!)
-    const there = evaluate(search, next)
-    const slope = there === null ? null : gradientOf(search, next, there)
-    const rounding = 1e-9 * Math.max(1, Math.abs(evaluation.deviance))
-    const better =
-      there !== null &&
-      there.deviance <= evaluation.deviance + rounding &&
-      largest(slope!) < largest(gradient)
-    if (!better && moved === 0) break
-    if (better) {
-      const slow = largest(slope!) > 0.01 * largest(gradient)
-      theta = next
-      evaluation = there
-      gradient = slope!
+  for (let i = 0; i < 60; i++) {
+    const step = newtonStep(hessian, here.gradient)
+    const next = betterPlace(search, here, step, moved === 0 ? 10 : 0)
+    if (next === null && moved === 0) break
+    if (next !== null) {
+      const slow = largest(next.gradient) > 0.01 * largest(here.gradient)
+      here = next
       moved += largest(step)
       if (largest(step) < 1e-8) break
       if (!slow) continue
     }
-    hessian = hessianAt(search, theta)
+    hessian = hessianAt(search, here.theta)
     moved = 0
   }
-  theta = settleOnBoundary(search, theta)
+  const theta = settleOnBoundary(search, here.theta)
   // Second derivatives a step away are good enough where each costs a pass over many groups.
   if (moved > (search.deviance.sums.nGroups > 5000 ? 1e-3 : 1e-8)) hessian = hessianAt(search, theta)
-  evaluation = evaluate(search, theta)!
-  return { theta, evaluation, gradient: gradientOf(search, theta, evaluation), hessian }
+  return { ...placeAt(search, theta)!, hessian }
 }
 
 /** Entries that are only rounding away from the boundary are set on it, if the likelihood agrees. */
