@@ -100,7 +100,8 @@ describe('clusterBootstrap', () => {
     const stream = seededStream(1, 'speed')
     const clients = Array.from({ length: 2000 }, (_, i) => `client ${i}`)
     const change = Float64Array.from(clients, () => stream.normal())
-    const start = performance.now()
+    // Processor time: other work on the machine is not ours to fail by.
+    const start = process.cpuUsage()
     clusterBootstrap(
       clients,
       ({ rowCounts }) => {
@@ -114,6 +115,6 @@ describe('clusterBootstrap', () => {
       },
       { draws: 10_000 },
     )
-    expect(performance.now() - start).toBeLessThan(2000)
+    expect(process.cpuUsage(start).user / 1e6).toBeLessThan(2)
   })
 })

@@ -197,9 +197,10 @@ describe('turnbull', () => {
       from.push(visit)
       to.push(next < 400 ? next : Number.POSITIVE_INFINITY)
     }
-    const start = performance.now()
+    // Processor time: other work on the machine is not ours to fail by.
+    const start = process.cpuUsage()
     const estimate = turnbull(from, to)
-    expect(performance.now() - start).toBeLessThan(2000)
+    expect(process.cpuUsage(start).user / 1e6).toBeLessThan(2)
     expect(estimate.kuhnTuckerExcess).toBeLessThan(1e-9)
   })
 })
