@@ -98,13 +98,7 @@ show(
     caption: 'Left against right: beyond 25 % of what is prescribed, last 28 days',
   }),
 )
-show(
-  entries(
-    'Known already: older events of clients in care',
-    safety.known.map((e) => ({ title: e.client_id ?? 'a record nobody could read', lead: e.evidence })),
-    4,
-  ),
-)
+show(entries('Known already: older events of clients in care', w.knownEntries(safety), 4))
 
 // %% Raters and clinicians
 /* md

@@ -1,4 +1,4 @@
-import type { AttentionKind, AttentionReason, AttentionResult } from '../measures/index.ts'
+import type { AttentionKind, AttentionReason, AttentionResult, SafetyResult } from '../measures/index.ts'
 
 /** A line of a list of people: structurally what a page's `entries` take. */
 export interface PersonEntry {
@@ -35,6 +35,16 @@ const TONES: Partial<Record<AttentionKind, PersonEntry['tone']>> = {
   rising: 'caution',
 }
 
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
+
+/** ISO dates within a sentence as people write them, the parts kept together on one line. */
+export const readableDates = (text: string): string =>
+  text.replace(
+    /\b(\d{4})-(\d{2})-(\d{2})\b/g,
+    (_, year: string, month: string, date: string) =>
+      `${Number(date)}\u00a0${MONTHS[Number(month) - 1]}\u00a0${year}`,
+  )
+
 /** Anchor of a client's line on the page. */
 export const clientAnchor = (clientId: string): string => `client-${clientId}`
 
@@ -66,8 +76,8 @@ export function attentionEntries({ entries }: AttentionResult): PersonEntry[] {
       title: e.client_id,
       under: [e.clinician, e.site].filter((word) => word !== null).join(', '),
       flag: ATTENTION_WORDS[e.kind].name,
-      lead: e.reasons[0]!.evidence,
-      lines: furtherLines(e.reasons.slice(1)),
+      lead: readableDates(e.reasons[0]!.evidence),
+      lines: furtherLines(e.reasons.slice(1)).map(readableDates),
       tone: TONES[e.kind] ?? 'plain',
       id: clientAnchor(e.client_id),
     }))
@@ -98,3 +108,7 @@ export function todayNotice({ entries }: AttentionResult) {
     text: 'Most urgent first. The list names what was recorded; it does not say what to do.',
   }
 }
+
+/** Older events of clients in care, as lines of a page. */
+export const knownEntries = ({ known }: SafetyResult) =>
+  known.map((e) => ({ title: e.client_id ?? 'a record nobody could read', lead: readableDates(e.evidence) }))
