@@ -69,19 +69,22 @@ export function maximiseLikelihood(search: Search, from?: Float64Array): Likelih
   const start = from ?? Float64Array.from([...startOf(search.inner), ...startOf(search.outer ?? NO_LEVEL)])
   const first = evaluate(search, start)
   if (first === null) return null
-  const found = quasiNewton(
-    computedTogether((theta) => {
-      const e = evaluate(search, theta)
-      if (e === null) return { value: Infinity, gradient: new Float64Array(theta.length) }
-      return { value: e.deviance, gradient: gradientOf(search, theta, e) }
-    }),
-    start,
-    { tolerance: 1e-3, maximumIterations: 500 },
-  )
-  const polished = polish(search, found.x)
+  const f = computedTogether((theta) => {
+    const e = evaluate(search, theta)
+    if (e === null) return { value: Infinity, gradient: new Float64Array(theta.length) }
+    return { value: e.deviance, gradient: gradientOf(search, theta, e) }
+  })
+  let found = quasiNewton(f, start, { tolerance: 1e-3, maximumIterations: 500 })
+  let polished = polish(search, found.x)
+  const small = 1e-5 * Math.max(1, Math.sqrt(Math.abs(polished.evaluation.deviance)) * 1e-2)
+  // Curved valleys towards the boundary may take more than one round.
+  for (let round = 0; round < 4 && largest(polished.gradient) >= small; round++) {
+    found = quasiNewton(f, polished.theta, { tolerance: 1e-9, maximumIterations: 500 })
+    polished = polish(search, found.x)
+  }
   const { theta, evaluation, gradient } = polished
-  const small = 1e-5 * Math.max(1, Math.sqrt(Math.abs(evaluation.deviance)) * 1e-2)
-  const returnCode = largest(gradient) < small ? 'gradient zero' : codeOf(found.record.message)
+  const returnCode =
+    largest(gradient) < small ? 'gradient zero' : codeOf(found.record.message, largest(gradient))
   return {
     theta,
     evaluation,
@@ -100,9 +103,10 @@ export function maximiseLikelihood(search: Search, from?: Float64Array): Likelih
   }
 }
 
-function codeOf(message: string): MixedModelOptimiser['returnCode'] {
-  if (message.startsWith('converged')) return 'precision of the likelihood reached'
-  return message === 'no descent found' ? 'no descent found' : 'iteration limit reached'
+/** A gradient far from zero is not convergence, whatever the search thinks of its own steps. */
+function codeOf(message: string, gradient: number): MixedModelOptimiser['returnCode'] {
+  if (message.startsWith('converged') && gradient < 1e-3) return 'precision of the likelihood reached'
+  return message.startsWith('iteration') ? 'iteration limit reached' : 'no descent found'
 }
 
 interface Polished {
