@@ -1,6 +1,7 @@
 import { UserError } from '../../errors.ts'
 import type { FormatReader, ReadContext } from '../context.ts'
 import type { RawTable } from '../raw.ts'
+import { jsonForm, otherKind } from './forms.ts'
 import { gunzipped, isGzip } from './gzip.ts'
 import { readJson } from './json.ts'
 import { MAX_UNPACKED_BYTES } from './limits.ts'
@@ -58,57 +59,6 @@ async function readPlain(
 const nothingRead = (file: string, ...remarks: readonly string[]): RawTable[] => [
   new TableBuilder(file).finish({ remarks }),
 ]
-
-const START_OF_OTHERS: readonly (readonly [string, string])[] = [
-  ['\xd0\xcf\x11\xe0', 'an old or locked workbook or document (save it as .xlsx, without a password)'],
-  ['%PDF', 'a PDF document'],
-  ['\x89PNG', 'a picture'],
-  ['\xff\xd8\xff', 'a picture'],
-  ['GIF8', 'a picture'],
-  ['{\\rtf', 'a formatted document'],
-  ['<?xml', 'XML'],
-  ['<!DOCTYPE', 'a web page'],
-  ['<html', 'a web page'],
-  ['SQLite format 3', 'a database'],
-]
-
-function otherKind(head: Uint8Array): string | null {
-  const start = Buffer.from(head.subarray(0, 20))
-    .toString('latin1')
-    .replace(/^\xef\xbb\xbf/, '')
-  return START_OF_OTHERS.find(([magic]) => start.startsWith(magic))?.[1] ?? null
-}
-
-/** JSON by its name, or by how it starts where the name says nothing of the kind. */
-function jsonForm(file: string, head: Uint8Array): 'json' | 'ndjson' | null {
-  const name = file.replace(/\.gz$/i, '')
-  if (/\.(ndjson|jsonl)$/i.test(name)) return 'ndjson'
-  const text = headText(head).trimStart()
-  const looksLike = text.startsWith('{') || /^\[\s*[[{\]]/.test(text)
-  if (!/\.json$/i.test(name) && (!looksLike || /\.(csv|tsv|txt|tab|psv)$/i.test(name))) return null
-  return isObjectAlone(text) ? 'ndjson' : 'json'
-}
-
-/** Whether the first line is an object by itself and another follows. */
-function isObjectAlone(text: string): boolean {
-  const end = text.indexOf('\n')
-  if (end < 0 || !text.slice(end).trimStart().startsWith('{')) return false
-  try {
-    return typeof JSON.parse(text.slice(0, end)) === 'object'
-  } catch {
-    return false
-  }
-}
-
-function headText(head: Uint8Array): string {
-  const form =
-    head[0] === 0xff && head[1] === 0xfe
-      ? 'utf-16le'
-      : head[0] === 0xfe && head[1] === 0xff
-        ? 'utf-16be'
-        : 'utf-8'
-  return new TextDecoder(form).decode(head)
-}
 
 async function readZip(source: Source, context: ReadContext, delimited: FormatReader): Promise<RawTable[]> {
   const archive = await allBytes(source)

@@ -1,14 +1,11 @@
-import { headingPhrase } from '../headings/recognise.ts'
-import { SIDE_WORDS, UNIT_WORDS } from '../headings/words.ts'
-import { readTarget } from '../interpret/reflex.ts'
 import { planTable } from '../plan.ts'
 import type { RawTable } from '../raw.ts'
 import { WORDS_OF_FIELD } from './choices.ts'
+import { DECIDE, oneLine, quoted, shortly } from './draftText.ts'
 import { type Field, KINDS, type Kind, type TableRules } from './guide.ts'
 import { areNumbers, type ColumnDraft, draftColumn, MOST_WORDS } from './suggestColumn.ts'
-
-/** Marks every line where a person has to look. */
-export const DECIDE = 'DECIDE'
+import { nameLines } from './suggestName.ts'
+import { exerciseIn, exercisesOf, wideLines } from './suggestWide.ts'
 
 const HEAD = `# A draft of a reading guide. Look at every line with ${DECIDE}, correct it, and take the mark away.
 # What each key means: datasets/reading-guide.md. Headings and words not named here are read by their everyday meaning.
@@ -143,85 +140,3 @@ function wordLines(columns: readonly ColumnDraft[]): string[] {
     ]),
   ]
 }
-
-/** The exercise's words in a heading such as `Back R mins`, without those of a side or a measure; null where it has neither. */
-function exerciseOf(heading: string): string | null {
-  const words = headingPhrase(heading).split(' ')
-  const left = words.filter(
-    (word) => SIDE_WORDS[word] === undefined && UNIT_WORDS[word] === undefined && !MEASURES.has(word),
-  )
-  return left.length === words.length || left.length === 0 ? null : left.join(' ')
-}
-
-/** Exercises of a table that looks wide; none where it does not. */
-function exercisesOf(columns: readonly ColumnDraft[]): readonly string[] {
-  const found = columns.flatMap(({ heading, known }) => (known === null ? (exerciseOf(heading) ?? []) : []))
-  return found.length >= FEWEST_WIDE_COLUMNS ? [...new Set(found)] : []
-}
-
-const exerciseIn = (heading: string, exercises: readonly string[]): string | null => {
-  const exercise = exerciseOf(heading)
-  return exercise !== null && exercises.includes(exercise) ? exercise : null
-}
-
-const FEWEST_WIDE_COLUMNS = 3
-const MEASURES: ReadonlySet<string> = new Set([
-  'reps',
-  'strokes',
-  'times',
-  'count',
-  'level',
-  'setting',
-  'score',
-  'grade',
-])
-
-function wideLines(exercises: readonly string[]): string[] {
-  if (exercises.length === 0) return []
-  return [
-    `    # ${DECIDE}: headings look like one column for each exercise, side and measure. If so, say what each exercise is:`,
-    '    # wide:',
-    '    #   exercises:',
-    ...exercises.map((exercise) => {
-      const reading = readTarget(exercise)
-      const target = 'value' in reading ? String(reading.value) : '?'
-      return `    #     ${quoted(exercise)}: { target: ${target}, stimulus: ? }`
-    }),
-  ]
-}
-
-/** Where no column holds the client, the names of files or sheets may. */
-function nameLines(files: readonly string[], columns: readonly ColumnDraft[]): string[] {
-  if (
-    columns.some(({ known, proposed }) => known === 'client_id' || known === 'id' || proposed === 'client_id')
-  )
-    return []
-  const sheet = files.every((file) => file.includes('#'))
-  const names = files.map((file) =>
-    sheet ? file.slice(file.indexOf('#') + 1) : file.slice(file.lastIndexOf('/') + 1),
-  )
-  const [before, after] = names.length > 1 ? sharedEnds(names) : ['', sheet ? '' : '.csv']
-  return [
-    `    # ${DECIDE}: no heading is known to hold the client. If ${sheet ? "a sheet's" : "a file's"} name does:`,
-    `    # name: ${quoted(`${before}{client_id}${after}`)}`,
-  ]
-}
-
-function sharedEnds(names: readonly string[]): [string, string] {
-  const first = names[0] as string
-  let start = 0
-  while (start < first.length && names.every((name) => name[start] === first[start])) start++
-  // A code is not cut in two: SM-0912 and SM-0913 differ in their last digit only.
-  while (start > 0 && /[\p{L}\p{N}-]/u.test(first[start - 1] as string)) start--
-  let end = 0
-  while (end < first.length - start && names.every((name) => name.at(-1 - end) === first.at(-1 - end))) end++
-  while (end > 0 && /[\p{L}\p{N}-]/u.test(first.at(-end) as string) && !first.slice(-end).startsWith('.'))
-    end--
-  return [first.slice(0, start), end === 0 ? '' : first.slice(-end)]
-}
-
-/** A text as YAML can hold it in one line. */
-const quoted = (text: string): string =>
-  /^[\p{L}][\p{L}\p{N} _()/+-]*$/u.test(text) && text === text.trim() ? text : JSON.stringify(text)
-const oneLine = (text: string): string => text.replace(/[\x00-\x1f\u2028\u2029\u0085\ufeff]/g, ' ')
-const shortly = (text: string): string => JSON.stringify(oneLine(text).slice(0, 40))
