@@ -50,8 +50,8 @@ export interface TurnbullBootstrapOptions {
  * whole region; that of a survival runs from the lowest the resamples allow to the highest.
  *
  * The ordinary bootstrap is not consistent where times are only interval-censored (the estimate converges at a cube-root rate, Groeneboom
- * and Wellner 1992); with visits on a common grid of days it is. Measured on caseloads of 60 to 150 with visits 30 to 84 days
- * apart, 95 % intervals of the median held it in 93 to 97 % (tests/coverage); with all visits on one grid they err to the wide side (99 %).
+ * and Wellner 1992); with visits on a common grid of days it is. Measured (tests/coverage): 95 % intervals of the median held it in 95.0
+ * and 94.4 % with 60 subjects and visits 30 and 84 days apart, in 97.1 % with 150 and 30 days, in 99 % with all visits on one grid.
  *
  * Source: Efron and Tibshirani (1993) chapter 13; Sen and Xu (2015) Scand J Stat 42:1-19 on its limits.
  *
