@@ -29,7 +29,7 @@ the month, what "Strokes" means) is said in a reading guide, guide.yaml in the f
 
 Limits, each reached with a message: 4,096 columns a table; 16 MB a record (a longer line comes back as a ragged record);
 JSON 100 levels deep; archives of 10,000 members, 2 GB unpacked and 250 times their size; workbooks, Parquet and zip
-files of 1 GB; 100,000 files. Links are not followed.
+files of 1 GB, the sheets of a workbook 256 MB unpacked; 100,000 files. Links are not followed.
 
 Exit code 0 when the five tables were written; 1 when nothing useful could be made, with the reason.`
 
