@@ -6,7 +6,7 @@ import { newJob, ProblemLog, type TableJob } from './assemble/job.ts'
 import type { ReadContext } from './context.ts'
 import type { NotRead } from './folder.ts'
 import { type LedgerEntry, ledgerOf } from './ledger.ts'
-import { planTable } from './plan.ts'
+import { planTable, type TablePlan } from './plan.ts'
 import type { RawTable } from './raw.ts'
 
 /** What all tables of a folder come to. */
@@ -65,15 +65,19 @@ function planTables(
     const plan = rules.holds === 'nothing' || headings.length === 0 ? null : planTable(table, rules)
     if (plan !== null) {
       jobs.push(newJob(table, plan))
-      if (plan.unused.length > 0)
-        remarks.set(file, [
-          ...(remarks.get(file) ?? []),
-          `columns not read: ${plan.unused.map((h) => `"${h}"`).join(', ')}`,
-        ])
+      remarks.set(file, [...(remarks.get(file) ?? []), ...planRemarks(plan)])
     } else unplanned.push({ file, reason: whyUnplanned(table, rules.holds === 'nothing') })
   }
   return { jobs, unplanned, remarks }
 }
+
+const planRemarks = ({ lacking, unused }: TablePlan): string[] => [
+  ...lacking.map(
+    (field) =>
+      `no heading is understood as ${field}, so every record lacks it; say which one it is in a reading guide`,
+  ),
+  ...(unused.length > 0 ? [`columns not read: ${unused.map((h) => `"${h}"`).join(', ')}`] : []),
+]
 
 function whyUnplanned({ headings, remarks, length }: RawTable, unwanted: boolean): string {
   if (unwanted) return 'the reading guide says it holds nothing to read'

@@ -5,6 +5,7 @@ import { type GuideColumn, guideColumns } from './headings/guideColumns.ts'
 import { type Recognised, recogniseHeading } from './headings/recognise.ts'
 import { kindOf } from './kind.ts'
 import { fieldIn, GUIDE_ONLY, KIND_FIELDS } from './kindFields.ts'
+import { lackingFields } from './lacking.ts'
 import type { RawTable } from './raw.ts'
 import { isBlankAt } from './rawColumn.ts'
 
@@ -38,6 +39,8 @@ export interface TablePlan {
   readonly columns: ReadonlyMap<Field, readonly PlannedColumn[]>
   readonly groups: readonly PlannedGroup[]
   readonly constants: ReadonlyMap<Field, string>
+  /** Fields that every record needs and no heading, constant or name tells. */
+  readonly lacking: readonly Field[]
   /** Headings nothing is read from. */
   readonly unused: readonly string[]
 }
@@ -66,8 +69,10 @@ export function planTable(table: RawTable, rules: TableRules): TablePlan | null 
     byWords.map((words, k) => (byGuide[k] ? null : words)),
   )
   if (kind === null) return null
-  const candidates = table.headings.flatMap((_, k) =>
-    candidate(k, kind, byGuide[k] ?? null, byWords[k] ?? null, rules),
+  const candidates = startAsDate(
+    kind,
+    table.headings.flatMap((_, k) => candidate(k, kind, byGuide[k] ?? null, byWords[k] ?? null, rules)),
+    byWords,
   )
   const whole = candidates.filter((c) => !isPart(c))
   const columns = new Map<Field, PlannedColumn[]>()
@@ -83,14 +88,30 @@ export function planTable(table: RawTable, rules: TableRules): TablePlan | null 
   const groups = groupsOf(table, candidates.filter(isPart), kind)
   const used = new Set([...columns.values()].flat().map((c) => c.index))
   for (const group of groups) for (const column of group.columns) used.add(column.index)
+  const constants = constantsOf(table, rules, kind)
   return {
     kind,
     rules,
     columns,
+    lacking: lackingFields(kind, columns, groups, constants),
     groups: groups.length > 0 ? groups : [{ ...NO_SIDES, always: true, columns: [] }],
-    constants: constantsOf(table, rules, kind),
+    constants,
     unused: table.headings.filter((heading, k) => !used.has(k) && heading.trim() !== ''),
   }
+}
+
+/** `Started` in a log is its time, or, where nothing else is its date, the date with the time. */
+function startAsDate(
+  kind: Kind,
+  candidates: readonly Candidate[],
+  byWords: readonly (Recognised | null)[],
+): readonly Candidate[] {
+  if (kind !== 'sessions' || candidates.some((c) => c.planned.field === 'done_on')) return candidates
+  return candidates.map((c) =>
+    c.priority < 3 && byWords[c.planned.index]?.meaning === 'start'
+      ? { ...c, planned: { ...c.planned, field: 'done_on' as const } }
+      : c,
+  )
 }
 
 const isPart = (c: Candidate): boolean =>

@@ -325,3 +325,23 @@ describe('two columns of one exercise, side and measure', () => {
     )
   })
 })
+
+describe('what a table does not tell', () => {
+  it('is said once, not only record by record', async () => {
+    const loaded = await load({ 'a.csv': 'Code,Date,Target,Reps\nSM-1,2026-01-01,Moro,5\n' })
+    expect(loaded.ledger[0]?.remarks).toEqual([
+      expect.stringMatching(/no heading is understood as client_id/),
+      'columns not read: "Code"',
+    ])
+    expect(loaded.ledger[0]).toMatchObject({ records: 1, kept: 0, rejected: 1 })
+  })
+
+  it('may be the date: "Started" is date and time where no other heading is the date', async () => {
+    const loaded = await load({
+      'a.csv': 'Client ID,Started,Target,Reps\nSM-1,2026-01-01 08:00,Moro,5\n',
+      'b.csv': 'Client ID,Date,Start,Target,Reps\nSM-1,2026-01-02,09:00,Moro,5\n',
+    })
+    expect(sessionsOf(loaded).map((s) => s.done_at)).toEqual(['08:00', '09:00'])
+    expect(lines(loaded, 'problems')).toEqual([])
+  })
+})
