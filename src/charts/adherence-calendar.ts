@@ -1,7 +1,7 @@
 import { type Day, mondayOf } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
-import { count, dayWords, percent, utc } from './words.ts'
+import { BY_CALENDAR, count, daysFrom, percent, utc } from './words.ts'
 
 export interface CalendarDay {
   readonly day: Day
@@ -32,16 +32,23 @@ function levelOf({ dose, logged }: CalendarDay): Level | null {
 }
 
 /** A calendar of one client's days: how much of the day's dose was logged. */
-export function adherenceCalendarChart(days: readonly CalendarDay[]): Chart {
+export function adherenceCalendarChart(
+  days: readonly CalendarDay[],
+  { from = null }: { readonly from?: Day | null } = {},
+): Chart {
+  // Where no date may be shown, weeks begin on the first day and are numbered.
+  const weekOf = (day: Day): Day => (from === null ? mondayOf(day) : from + 7 * Math.floor((day - from) / 7))
+  const clock = from === null ? BY_CALENDAR : daysFrom(from)
+  const names = from === null ? WEEKDAYS : WEEKDAYS.map((_, i) => `day ${i + 1}`)
   const rows = days.flatMap((d) => {
     const level = levelOf(d)
     if (level === null) return []
-    const weekday = d.day - mondayOf(d.day)
+    const weekday = d.day - weekOf(d.day)
     return [
       {
-        week: utc(mondayOf(d.day)),
-        weekday: WEEKDAYS[weekday]!,
-        when: dayWords(d.day),
+        week: from === null ? utc(weekOf(d.day)) : (weekOf(d.day) - from) / 7 + 1,
+        weekday: names[weekday]!,
+        when: clock.words(d.day),
         level,
         sign: SIGNS[level],
         dark: level === 'half or more' || level === 'all',
@@ -68,24 +75,25 @@ export function adherenceCalendarChart(days: readonly CalendarDay[]): Chart {
       rows,
     },
     build: (width) => {
-      const x = {
-        field: 'week',
-        type: 'ordinal',
-        timeUnit: 'utcyearmonthdate',
-        axis: {
-          title: null,
-          format: '%b',
-          labelOverlap: true,
-          labelAngle: 0,
-          ticks: false,
-          domain: false,
-          labelExpr: "utcdate(datum.value) <= 7 ? utcFormat(datum.value, '%b') : ''",
-        },
-      }
+      const axis = { labelOverlap: true, labelAngle: 0, ticks: false, domain: false }
+      const x =
+        from === null
+          ? {
+              field: 'week',
+              type: 'ordinal',
+              timeUnit: 'utcyearmonthdate',
+              axis: {
+                ...axis,
+                title: null,
+                format: '%b',
+                labelExpr: "utcdate(datum.value) <= 7 ? utcFormat(datum.value, '%b') : ''",
+              },
+            }
+          : { field: 'week', type: 'ordinal', axis: { ...axis, title: 'Week' } }
       const y = {
         field: 'weekday',
         type: 'ordinal',
-        sort: WEEKDAYS,
+        sort: names,
         axis: { title: null, ticks: false, domain: false },
       }
       return {

@@ -1,7 +1,7 @@
 import { type Day, type Reaction, type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK, SIDE_DASHES, SIDE_SCALE } from './theme.ts'
-import { count, dayWords, rounded, utc, words } from './words.ts'
+import { BY_CALENDAR, type Clock, count, rounded, words } from './words.ts'
 
 export interface ClientTimelineData {
   readonly lines: readonly {
@@ -24,37 +24,36 @@ export interface ClientTimelineData {
 }
 
 /** Everything about one client on one time axis: programme lines, device level, scores, reactions. */
-export function clientTimelineChart(data: ClientTimelineData): Chart {
+export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_CALENDAR): Chart {
   const lanes = data.lines.map((l) => ({
     lane: `${targetName(l.target)}, ${l.side}`,
     side: l.side,
-    from: utc(l.from),
-    to: utc(l.to + 1),
+    from: clock.value(l.from),
+    to: clock.value(l.to + 1),
     dose: l.dose,
-    when: `${dayWords(l.from)} to ${dayWords(l.to)}`,
+    when: `${clock.words(l.from)} to ${clock.words(l.to)}`,
   }))
   const scores = data.scores.map((s) => ({
     series: `${targetName(s.reflex)}, ${s.side}`,
     side: s.side,
-    date: utc(s.day),
-    when: dayWords(s.day),
+    date: clock.value(s.day),
+    when: clock.words(s.day),
     severity: s.severity,
   }))
   const levels = data.intensities.map((i) => ({
-    date: utc(i.day),
-    when: dayWords(i.day),
+    date: clock.value(i.day),
+    when: clock.words(i.day),
     intensity: i.intensity,
   }))
   const reactions = data.reactions.map((r) => ({
-    date: utc(r.day),
-    when: dayWords(r.day),
+    date: clock.value(r.day),
+    when: clock.words(r.day),
     reaction: words(r.reaction),
   }))
-  const times = [
-    ...lanes.flatMap((l) => [l.from, l.to]),
-    ...[...scores, ...levels, ...reactions].map((r) => r.date),
+  const days = [
+    ...data.lines.flatMap((l) => [l.from, l.to]),
+    ...[...data.scores, ...data.intensities, ...data.reactions].map((r) => r.day),
   ]
-  const domain = times.length ? [Math.min(...times), Math.max(...times)] : [0, 1]
   const rows = [
     ...lanes.map((l) => ({
       from: l.from,
@@ -80,8 +79,8 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
     .map(({ what, when, detail }) => ({ what, when, detail }))
   return chart({
     title: `${count(lanes.length, 'programme line')}, ${count(scores.length, 'score')} and ${count(reactions.length, 'reaction')} on one axis`,
-    subtitle: times.length
-      ? `${dayWords(Math.floor(domain[0]! / 86_400_000))} to ${dayWords(Math.floor(domain[1]! / 86_400_000))}`
+    subtitle: days.length
+      ? `${clock.words(Math.min(...days))} to ${clock.words(Math.max(...days))}`
       : 'nothing recorded',
     description: `Timeline of one client. Programme lines: ${lanes.map((l) => `${l.lane}, ${l.when}`).join('; ') || 'none'}. Reactions: ${reactions.map((r) => `${r.reaction} on ${r.when}`).join('; ') || 'none noted'}.`,
     reading: 'What stands above another happened at the same time. Nearness in time is no cause.',
@@ -95,12 +94,7 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
     },
     build: (width) => {
       const inner = width - (width < 400 ? 110 : 170)
-      const x = (title: string | null, field = 'date'): object => ({
-        field,
-        type: 'temporal',
-        scale: { type: 'utc' },
-        axis: { title, format: '%b %y', tickCount: width < 400 ? 3 : 7 },
-      })
+      const x = (field = 'date'): object => ({ field, ...clock.channel(width < 400 ? 3 : 7) })
       const labelLimit = width < 400 ? 100 : 160
       return {
         autosize: { type: 'pad' },
@@ -115,7 +109,7 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
                   mark: { type: 'bar', height: 10, cornerRadius: 3 },
                   encoding: {
                     y: { field: 'lane', type: 'nominal', axis: { title: null, labelLimit } },
-                    x: x(null, 'from'),
+                    x: x('from'),
                     x2: { field: 'to' },
                     color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: { title: null } },
                     tooltip: [
@@ -136,7 +130,7 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
                   data: { values: scores },
                   mark: { type: 'line', point: { size: 40 } },
                   encoding: {
-                    x: x(null),
+                    x: x(),
                     y: {
                       field: 'severity',
                       type: 'quantitative',
@@ -169,7 +163,7 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
                   data: { values: levels },
                   mark: { type: 'line', interpolate: 'step-after', color: INK.quiet, point: { size: 30 } },
                   encoding: {
-                    x: x(null),
+                    x: x(),
                     y: {
                       field: 'intensity',
                       type: 'quantitative',
@@ -187,7 +181,7 @@ export function clientTimelineChart(data: ClientTimelineData): Chart {
                   data: { values: reactions },
                   mark: { type: 'point', shape: 'diamond', size: 80, color: INK.caution },
                   encoding: {
-                    x: x(null),
+                    x: x(),
                     y: { field: 'reaction', type: 'nominal', axis: { title: null, labelLimit } },
                     tooltip: [
                       { field: 'reaction', title: 'Reaction' },

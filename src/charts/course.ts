@@ -1,7 +1,7 @@
 import { type Day, type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { INK, SIDE_SCALE, SIDE_SHAPES } from './theme.ts'
-import { count, dayWords, rounded, some, utc } from './words.ts'
+import { BY_CALENDAR, type Clock, count, rounded, some } from './words.ts'
 
 export interface CourseData {
   readonly reflex: Target
@@ -24,14 +24,14 @@ export interface CourseData {
 }
 
 /** The course of one series: scores, the model's band, the start of the programme and the usual upper age. */
-export function courseChart(data: CourseData): Chart {
+export function courseChart(data: CourseData, clock: Clock = BY_CALENDAR): Chart {
   const { occasions, band = [] } = data
   const name = `${targetName(data.reflex)}, ${data.side}`
   const points = occasions.map((o) => ({
-    date: utc(o.day),
+    date: clock.value(o.day),
     score: o.score,
     side: data.side,
-    when: dayWords(o.day),
+    when: clock.words(o.day),
   }))
   const first = occasions[0]
   const last = occasions.at(-1)
@@ -43,22 +43,22 @@ export function courseChart(data: CourseData): Chart {
     day >= Math.min(...days) - 31 &&
     day <= Math.max(...days) + 31
   const marks = [
-    ...(within(data.programmeStart) ? [{ date: utc(data.programmeStart), mark: 'programme starts' }] : []),
-    ...(within(data.pastUsualAgeFrom) ? [{ date: utc(data.pastUsualAgeFrom), mark: 'usual upper age' }] : []),
+    ...(within(data.programmeStart)
+      ? [{ date: clock.value(data.programmeStart), mark: 'programme starts' }]
+      : []),
+    ...(within(data.pastUsualAgeFrom)
+      ? [{ date: clock.value(data.pastUsualAgeFrom), mark: 'usual upper age' }]
+      : []),
   ]
-  const x = {
-    field: 'date',
-    type: 'temporal',
-    scale: { type: 'utc' },
-    axis: { title: null, format: '%b %Y', labelOverlap: true, tickCount: 5 },
-  }
+  const at = clock.channel(5)
+  const x = { field: 'date', ...at }
   const scale = { domain: [0, data.scaleMax] }
   return chart({
     title: `${name}: ${data.status}`,
-    subtitle: `${count(occasions.length, 'occasion')}${first && last ? `, ${dayWords(first.day)} to ${dayWords(last.day)}` : ''}`,
+    subtitle: `${count(occasions.length, 'occasion')}${first && last ? `, ${clock.words(first.day)} to ${clock.words(last.day)}` : ''}`,
     description: `Line of scores from 0 (absent) to ${data.scaleMax} (strongest) for ${name}. ${
       first && last
-        ? `From ${rounded(first.score, 1)} on ${dayWords(first.day)} to ${rounded(last.score, 1)} on ${dayWords(last.day)}.`
+        ? `From ${rounded(first.score, 1)} on ${clock.words(first.day)} to ${rounded(last.score, 1)} on ${clock.words(last.day)}.`
         : 'No scores.'
     }`,
     reading:
@@ -75,19 +75,19 @@ export function courseChart(data: CourseData): Chart {
       height: 200,
       layer: [
         ...some(band, {
-          data: { values: band.map((b) => ({ date: utc(b.day), lower: b.lower, upper: b.upper })) },
+          data: { values: band.map((b) => ({ date: clock.value(b.day), lower: b.lower, upper: b.upper })) },
           mark: { type: 'area', opacity: 0.18, color: INK.quiet, clip: true },
           encoding: { x, y: { field: 'lower', type: 'quantitative', scale }, y2: { field: 'upper' } },
         }),
         ...some(marks, {
           data: { values: marks },
           mark: { type: 'rule', strokeDash: [4, 4], opacity: 0.7 },
-          encoding: { x: { field: 'date', type: 'temporal' } },
+          encoding: { x },
         }),
         ...some(marks, {
           data: { values: marks },
           mark: { type: 'text', align: 'left', dx: 4, dy: -6, baseline: 'bottom', fontSize: 11 },
-          encoding: { x: { field: 'date', type: 'temporal' }, y: { value: 6 }, text: { field: 'mark' } },
+          encoding: { x, y: { value: 6 }, text: { field: 'mark' } },
         }),
         {
           data: { values: points },

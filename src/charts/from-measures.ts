@@ -13,7 +13,7 @@ import {
   type SeriesStatus,
   type TimeToIntegration,
 } from '../measures/index.ts'
-import { DAYS_PER_MONTH, type Reflex, type Target } from '../records/index.ts'
+import { DAYS_PER_MONTH, type Day, type Reflex, type Target } from '../records/index.ts'
 import { adherenceCalendarChart } from './adherence-calendar.ts'
 import { agreementChart } from './agreement.ts'
 import { beforeAndAfterChart } from './before-and-after.ts'
@@ -28,6 +28,7 @@ import { leftAgainstRightChart } from './left-against-right.ts'
 import { reactionsByStimulusChart } from './reactions-by-stimulus.ts'
 import { startToLatestChart } from './start-to-latest.ts'
 import { timeToIntegrationChart } from './time-to-integration.ts'
+import { BY_CALENDAR, type Clock, daysFrom } from './words.ts'
 
 /** Standardised change by reflex at a horizon. */
 export const beforeAndAfterOf = (change: HorizonChange): Chart =>
@@ -173,22 +174,29 @@ export function agreementOfRaters(series: readonly Series[], agreement: RaterAgr
   })
 }
 
-/** Everything about one client on one axis. */
-export const timelineOf = ({ timeline }: ClientCase): Chart =>
-  clientTimelineChart({
-    lines: timeline.lines,
-    intensities: timeline.intensities,
-    scores: timeline.scores,
-    reactions: timeline.reactions.map((r) => ({ day: r.day, reaction: r.reaction })),
-  } satisfies ClientTimelineData)
+/** Everything about one client on one axis; in days from a start where no date may be shown. */
+export const timelineOf = ({ timeline }: ClientCase, from: Day | null = null): Chart =>
+  clientTimelineChart(
+    {
+      lines: timeline.lines,
+      intensities: timeline.intensities,
+      scores: timeline.scores,
+      reactions: timeline.reactions.map((r) => ({ day: r.day, reaction: r.reaction })),
+    } satisfies ClientTimelineData,
+    clockFrom(from),
+  )
+
+const clockFrom = (from: Day | null): Clock => (from === null ? BY_CALENDAR : daysFrom(from))
 
 /** Each day of one client's programme. */
-export const calendarOf = ({ timeline }: ClientCase): Chart => adherenceCalendarChart(timeline.days)
+export const calendarOf = ({ timeline }: ClientCase, from: Day | null = null): Chart =>
+  adherenceCalendarChart(timeline.days, { from })
 
 /** Both sides of one client's reflexes over time. */
-export const sidesOf = ({ asymmetries }: ClientCase): Chart =>
+export const sidesOf = ({ asymmetries }: ClientCase, from: Day | null = null): Chart =>
   leftAgainstRightChart(
     asymmetries.flatMap((a) => a.occasions.filter((o) => o.left !== null || o.right !== null)),
+    clockFrom(from),
   )
 
 /** What was prescribed and what was logged for one client, by target and side. */
@@ -213,15 +221,18 @@ export function deliveredOfClient({ lines }: ClientCase): Chart {
 }
 
 /** The course of one series. */
-export const seriesCourseOf = ({ series, status }: SeriesStatus): Chart =>
-  courseChart({
-    reflex: series.reflex,
-    side: series.side,
-    scaleMax: series.scaleMax,
-    occasions: series.occasions,
-    programmeStart: series.start,
-    status,
-  })
+export const seriesCourseOf = ({ series, status }: SeriesStatus, from: Day | null = null): Chart =>
+  courseChart(
+    {
+      reflex: series.reflex,
+      side: series.side,
+      scaleMax: series.scaleMax,
+      occasions: series.occasions,
+      programmeStart: series.start,
+      status,
+    },
+    clockFrom(from),
+  )
 
 /** Reliable improvement by clinician or site, or the sentence that says why there is no such figure. */
 export const funnelOf = ({ funnel, by }: FunnelResult): Chart | string =>

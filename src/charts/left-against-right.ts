@@ -1,7 +1,7 @@
 import { type Day, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { SIDE_DASHES, SIDE_SCALE, SIDE_SHAPES } from './theme.ts'
-import { count, dayWords, rounded, utc } from './words.ts'
+import { BY_CALENDAR, type Clock, count, rounded } from './words.ts'
 
 export interface LeftRightOccasion {
   readonly reflex: Reflex
@@ -12,15 +12,18 @@ export interface LeftRightOccasion {
 }
 
 /** Both sides of one client's reflexes over time, so that the gap between them shows. */
-export function leftAgainstRightChart(occasions: readonly LeftRightOccasion[]): Chart {
+export function leftAgainstRightChart(
+  occasions: readonly LeftRightOccasion[],
+  clock: Clock = BY_CALENDAR,
+): Chart {
   const reflexes = [...new Set(occasions.map((o) => o.reflex))]
   const rows = occasions.flatMap((o) =>
     (['left', 'right'] as const)
       .filter((side) => o[side] !== null)
       .map((side) => ({
         reflex: targetName(o.reflex),
-        date: utc(o.day),
-        when: dayWords(o.day),
+        date: clock.value(o.day),
+        when: clock.words(o.day),
         side,
         severity: o[side],
       })),
@@ -61,12 +64,7 @@ export function leftAgainstRightChart(occasions: readonly LeftRightOccasion[]): 
           height: 110,
           mark: { type: 'line', point: { size: 50 } },
           encoding: {
-            x: {
-              field: 'date',
-              type: 'temporal',
-              scale: { type: 'utc' },
-              axis: { title: null, format: '%b %y', tickCount: 4 },
-            },
+            x: { field: 'date', ...clock.channel(4) },
             y: {
               field: 'severity',
               type: 'quantitative',

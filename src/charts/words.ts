@@ -15,6 +15,34 @@ export function dayWords(day: Day | null): string {
 
 export { formatDay }
 
+/** How a chart tells time: by the calendar, or in days from a start where no date may be shown. */
+export interface Clock {
+  readonly value: (day: Day) => number
+  readonly words: (day: Day | null) => string
+  /** Type, scale and axis of a Vega-Lite position channel; `ticks` is about how many labels there is room for. */
+  readonly channel: (ticks: number) => Readonly<Record<string, unknown>>
+}
+
+export const BY_CALENDAR: Clock = {
+  value: utc,
+  words: dayWords,
+  channel: (ticks) => ({
+    type: 'temporal',
+    scale: { type: 'utc' },
+    axis: { title: null, format: '%b %Y', tickCount: ticks, labelOverlap: true },
+  }),
+}
+
+/** Days from a start; the start is day 0. */
+export const daysFrom = (start: Day): Clock => ({
+  value: (day) => day - start,
+  words: (day) => (day === null ? 'not known' : `day ${day - start}`),
+  channel: (ticks) => ({
+    type: 'quantitative',
+    axis: { title: 'Days from the start', tickCount: ticks, labelOverlap: true },
+  }),
+})
+
 /** `0.634` as `63 %`; null as `not known`. */
 export const percent = (share: number | null): string =>
   share === null ? 'not known' : `${Math.round(share * 100)} %`
