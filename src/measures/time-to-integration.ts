@@ -200,6 +200,8 @@ function ofReflex(
  * the last positive occasion and the first 0 of the first confirmed run of zeros (28 days, 2 occasions); while there is none the series is
  * right-censored at its last *positive* occasion. Those that came back are listed; their first integration still counts.
  *
+ * Resampling few clients gives intervals that are too short: with 10 clients a reflex those of the median hold about 90 %.
+ *
  * Source: Turnbull (1976) J R Stat Soc B 38:290-295.
  */
 export function timeToIntegration(records: Records, options: IntegrationOptions): TimeToIntegration {
