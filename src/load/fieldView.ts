@@ -108,6 +108,8 @@ export function columnView(
   return { at: (row) => view.at(source[row] as number), text: (row) => view.text(source[row] as number) }
 }
 
+const TEXTS_REMEMBERED = 65_536
+
 function dictionaryView(column: RawColumn, planned: PlannedColumn, encode: Encode): FieldView {
   const text = (row: number): string => textAt(column, row)
   if (!('codes' in column)) {
@@ -117,6 +119,8 @@ function dictionaryView(column: RawColumn, planned: PlannedColumn, encode: Encod
       let code = seen.get(found)
       if (code === undefined) {
         code = encode(found, planned)
+        // Such a column may have a text of its own in every row: what is remembered must not grow with the file.
+        if (seen.size >= TEXTS_REMEMBERED) seen.clear()
         seen.set(found, code)
       }
       return code

@@ -1,4 +1,5 @@
-import type { RawTable } from '../raw.ts'
+import { valueAt } from '../../records/index.ts'
+import type { RawColumn, RawTable } from '../raw.ts'
 import {
   dateOf,
   isObject,
@@ -15,6 +16,8 @@ import type { JsonObject } from './jsonRecord.ts'
 import { TableBuilder } from './tableBuilder.ts'
 
 const CLIENT_HEADINGS = ['client_id', 'birth_date', 'sex']
+/** The rest of a moment after its date, while it is read: `T10:20:30+01:00`. */
+const REST_OF_MOMENT = 'rest of assessed_on'
 const ASSESSMENT_HEADINGS = ['client_id', 'assessed_on', 'reflex', 'side', 'score', 'rater_id']
 
 export interface FhirOptions {
@@ -69,11 +72,13 @@ export class FhirTables {
       [this.assessments, 'assessments'],
     ] as const) {
       if (builder.length === 0) continue
-      const table = builder.finish({ holds, ...(holds === 'clients' ? { references: this.patients } : {}) })
+      const table = withWholeMoments(
+        builder.finish({ holds, ...(holds === 'clients' ? { references: this.patients } : {}) }),
+      )
       const recordOf = table.recordOf as ArrayLike<number>
       made.push(lineOf === null ? table : { ...table, lineOf: (row) => lineOf(recordOf[row] as number) })
     }
-    const first = made[0] ?? this.assessments.finish({ holds: 'assessments' })
+    const first = made[0] ?? withWholeMoments(this.assessments.finish({ holds: 'assessments' }))
     return [{ ...first, remarks: [...this.remarks(), ...first.remarks] }, ...made.slice(1)]
   }
 
@@ -132,10 +137,30 @@ export class FhirTables {
     const table = this.assessments
     table.begin(record)
     table.set('client_id', subjectOf(observation.subject))
-    table.set('assessed_on', dateOf(observation))
+    const moment = dateOf(observation)
+    table.set('assessed_on', moment.slice(0, DATE_LENGTH))
+    table.set(REST_OF_MOMENT, moment.slice(DATE_LENGTH))
     table.set('reflex', reflexOf(observation.code))
     table.set('side', side)
     table.set('score', score)
     table.set('rater_id', performersOf(observation.performer))
   }
+}
+
+const DATE_LENGTH = '2026-03-14'.length
+
+/**
+ * Puts each moment together again from its date and the rest. Apart they have a few thousand different texts each; as
+ * whole moments nearly every Observation has its own, and memory would grow with the file.
+ */
+function withWholeMoments(table: RawTable): RawTable {
+  const at = table.headings.indexOf('assessed_on')
+  const rest = table.headings.indexOf(REST_OF_MOMENT)
+  if (rest < 0) return table
+  const [date, after] = [table.columns[at], table.columns[rest]]
+  if (date === undefined || after === undefined || 'text' in date || 'text' in after) return table
+  const columns: RawColumn[] = [...table.columns]
+  if (after.values.length > 1) columns[at] = { text: (row) => valueAt(date, row) + valueAt(after, row) }
+  const isOther = (_: unknown, i: number): boolean => i !== rest
+  return { ...table, headings: table.headings.filter(isOther), columns: columns.filter(isOther) }
 }
