@@ -1,60 +1,12 @@
+import { TABLE_COLUMNS } from '../records/index.ts'
 import type { Field, Kind } from './guide/guide.ts'
 
 /** The fields a table of each kind can hold. */
 export const KIND_FIELDS: Readonly<Record<Kind, ReadonlySet<Field>>> = {
-  clients: new Set<Field>([
-    'client_id',
-    'birth_date',
-    'gestation_weeks',
-    'sex',
-    'site',
-    'clinician',
-    'group',
-    'enrolled_on',
-    'discharged_on',
-    'discharge_reason',
-    'cautions',
-    'research_consent',
-    'record_id',
-  ]),
-  assessments: new Set<Field>([
-    'client_id',
-    'assessed_on',
-    'reflex',
-    'side',
-    'score',
-    'scale_max',
-    'rater_id',
-    'record_id',
-  ]),
-  programmes: new Set<Field>([
-    'client_id',
-    'target',
-    'side',
-    'stimulus',
-    'sessions_per_day',
-    'reps_per_session',
-    'seconds_per_session',
-    'intensity',
-    'starts_on',
-    'ends_on',
-    'record_id',
-  ]),
-  sessions: new Set<Field>([
-    'client_id',
-    'done_on',
-    'done_at',
-    'target',
-    'side',
-    'stimulus',
-    'reps',
-    'seconds',
-    'intensity',
-    'done_by',
-    'reaction',
-    'note',
-    'record_id',
-  ]),
+  clients: new Set<Field>([...TABLE_COLUMNS.clients, 'record_id']),
+  assessments: new Set<Field>([...TABLE_COLUMNS.assessments, 'record_id']),
+  programmes: new Set<Field>([...TABLE_COLUMNS.programmes, 'record_id']),
+  sessions: new Set<Field>([...TABLE_COLUMNS.sessions, 'record_id']),
 }
 
 /** What words that fit several kinds mean in each. */

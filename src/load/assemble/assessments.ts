@@ -1,12 +1,12 @@
-import { type Assessment, type Reflex, TARGETS } from '../../records/index.ts'
-import { BLANK, type FieldView, fieldView, problemCode } from '../fieldView.ts'
+import type { Assessment, Reflex, Side } from '../../records/index.ts'
+import { BLANK, type Encode, type FieldView, fieldView, problemCode } from '../fieldView.ts'
 import { Interner } from '../interner.ts'
 import { readNumber, readScore, type ScoreReading } from '../interpret/index.ts'
 import type { PlannedGroup } from '../plan.ts'
 import type { ClientList } from './clients.ts'
 import { encoder, groupColumnView } from './encoders.ts'
 import { type Reckoning, recordOfRow, type TableJob } from './job.ts'
-import { BOTH, Subject, sideName } from './subject.ts'
+import { Subject } from './subject.ts'
 
 /** The top of the scale where nothing tells it. */
 const USUAL_SCALE = 4
@@ -21,121 +21,126 @@ export interface Candidate<T> {
 }
 
 interface ScoreColumn {
-  readonly fixed: { readonly target: number; readonly side: number }
+  /** Codes of what the column fixes, {@link BLANK} where the record tells it. */
+  readonly target: number
+  readonly side: number
   readonly always: boolean
   readonly view: FieldView
   readonly headingScale: number | null
 }
 
 /** The scores of one table. */
-export function readAssessments(
+export const readAssessments = (
   job: TableJob,
   clients: ClientList,
   reckoning: Reckoning,
-): Candidate<Assessment>[] {
-  const { table, plan } = job
-  const subject = new Subject(job, clients, reckoning, 'assessed_on')
-  const decimal = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
-  const scores = new Interner<ScoreReading>([], (s) => `${s.score}/${s.scale}`)
-  const scales = new Interner<number>()
-  const texts = new Interner<string>()
-  const encodeScore = encoder(scores, (text) => readScore(text, decimal))
-  const scale = fieldView(
-    table,
-    plan,
-    'scale_max',
-    encoder(scales, (text) => readNumber(text, decimal)),
-  )
-  const rater = fieldView(table, plan, 'rater_id', (text) => texts.codeOf(text))
-  const recordId = fieldView(table, plan, 'record_id', (text) => texts.codeOf(text))
-  const columns = plan.groups.flatMap((group): ScoreColumn[] => {
-    const fixed = subject.fixed(group)
-    if (group.always) {
-      const headingScale = plan.columns.get('score')?.find((c) => c.scale !== null)?.scale ?? null
-      return [{ fixed, always: true, view: fieldView(table, plan, 'score', encodeScore), headingScale }]
-    }
-    return group.columns.map((column) => ({
-      fixed,
-      always: false,
-      view: groupColumnView(table, plan, column, encodeScore),
-      headingScale: column.scale,
-    }))
-  })
-  const paired = isPaired(plan.groups)
+): Candidate<Assessment>[] => {
+  const reader = new AssessmentReader(job, clients, reckoning)
+  return readRecords(job, (row) => reader.readRow(row))
+}
 
-  const readRow = (row: number): Candidate<Assessment>[] | null => {
-    const ragged = table.ragged.get(row)
-    if (ragged !== undefined) {
-      reckoning.log.reject(job, row, '', ragged, 'ragged_row')
-      return null
-    }
-    const client = subject.client.at(row)
-    if (client < 0) return refuse(row, 'client_id', subject.client, client)
-    const targets = columns.map((c) => (c.fixed.target === BLANK ? subject.target.at(row) : c.fixed.target))
-    for (const target of targets) if (target < 0) return refuse(row, 'reflex', subject.target, target)
-    const sides = columns.map((c, k) => subject.sideOf(row, targets[k] as number, c.fixed.side))
-    for (const side of sides) if (side < 0) return refuse(row, 'side', subject.side, side)
-    const { code, day } = subject.dayOf(row, client)
-    if (code < 0) return refuse(row, 'assessed_on', subject.date, code)
-    const rows: Candidate<Assessment>[] = []
-    for (const [k, column] of columns.entries()) {
-      const scoreCode = column.view.at(row)
-      if (scoreCode === BLANK && !column.always) continue
-      const judged = judge(row, column, scoreCode)
-      if (judged === null) return null
-      for (const side of (sides[k] as number) === BOTH ? [0, 1] : [sides[k] as number])
-        rows.push({
-          value: {
-            client_id: clients.ids.values[client] as string,
-            assessed_on: day,
-            reflex: TARGETS[targets[k] as number] as Reflex,
-            side: sideName(side),
-            ...judged,
-            rater_id: rater.at(row) < 0 ? null : (texts.values[rater.at(row)] as string),
-          },
-          job,
-          row,
-          recordId: recordId.at(row) < 0 ? null : (texts.values[recordId.at(row)] as string),
-        })
-    }
-    if (rows.length === 0 && paired) return refuse(row, 'score', columns[0]?.view ?? subject.client, BLANK)
-    return rows
+class AssessmentReader {
+  private readonly job: TableJob
+  private readonly clients: ClientList
+  private readonly subject: Subject
+  private readonly scores = new Interner<ScoreReading>([], (s) => `${s.score}/${s.scale}`)
+  private readonly scales = new Interner<number>()
+  private readonly texts = new Interner<string>()
+  private readonly scale: FieldView
+  private readonly rater: FieldView
+  private readonly recordId: FieldView
+  private readonly columns: readonly ScoreColumn[]
+  /** Paired columns of one reflex (left, right): a record with none filled lacks its score. */
+  private readonly paired: boolean
+
+  constructor(job: TableJob, clients: ClientList, reckoning: Reckoning) {
+    const { table, plan } = job
+    this.job = job
+    this.clients = clients
+    this.subject = new Subject(job, clients, reckoning, 'assessed_on')
+    const decimal = plan.rules.decimal === undefined ? {} : { decimal: plan.rules.decimal }
+    this.scale = fieldView(
+      table,
+      plan,
+      'scale_max',
+      encoder(this.scales, (text) => readNumber(text, decimal)),
+    )
+    this.rater = fieldView(table, plan, 'rater_id', (text) => this.texts.codeOf(text))
+    this.recordId = fieldView(table, plan, 'record_id', (text) => this.texts.codeOf(text))
+    const encodeScore = encoder(this.scores, (text) => readScore(text, decimal))
+    this.columns = plan.groups.flatMap((group) => this.columnsOf(group, encodeScore))
+    this.paired = plan.groups.every((group) => !group.always && group.target === null)
   }
 
-  const refuse = (
-    row: number,
-    field: Parameters<Subject['reject']>[1],
-    view: FieldView,
-    code: number,
-  ): null => {
-    subject.reject(row, field, view, code)
-    return null
+  private columnsOf(group: PlannedGroup, encode: Encode): ScoreColumn[] {
+    const { table, plan } = this.job
+    const fixed = this.subject.fixed(group)
+    if (group.always) {
+      const headingScale = plan.columns.get('score')?.find((c) => c.scale !== null)?.scale ?? null
+      return [{ ...fixed, always: true, view: fieldView(table, plan, 'score', encode), headingScale }]
+    }
+    return group.columns.map((column) => ({
+      ...fixed,
+      always: false,
+      view: groupColumnView(table, plan, column, encode),
+      headingScale: column.scale,
+    }))
+  }
+
+  /** The rows of one record, or null after it was rejected. */
+  readRow(row: number): Candidate<Assessment>[] | null {
+    const { columns, subject, texts } = this
+    const filled = columns.map((c) => ({ ...c, filled: c.always || c.view.at(row) !== BLANK }))
+    const record = subject.of(row, filled)
+    if (record === null) return null
+    const textOf = (view: FieldView): string | null =>
+      view.at(row) < 0 ? null : (texts.values[view.at(row)] as string)
+    const rows: Candidate<Assessment>[] = []
+    for (const [k, column] of filled.entries()) {
+      if (!column.filled) continue
+      const judged = this.judge(row, column)
+      if (judged === null) return null
+      for (const side of record.sides[k] as readonly Side[])
+        rows.push({
+          value: {
+            client_id: this.clients.ids.values[record.client] as string,
+            assessed_on: record.day,
+            reflex: record.targets[k] as Reflex,
+            side,
+            ...judged,
+            rater_id: textOf(this.rater),
+          },
+          job: this.job,
+          row,
+          recordId: textOf(this.recordId),
+        })
+    }
+    if (rows.length > 0 || !this.paired) return rows
+    return subject.reject(row, 'score', columns[0]?.view ?? subject.client, BLANK)
   }
 
   /** Score and scale of a cell that lies on its scale, or null after the record was rejected. */
-  const judge = (
+  private judge(
     row: number,
-    column: ScoreColumn,
-    code: number,
-  ): Pick<Assessment, 'score' | 'scale_max'> | null => {
-    if (code < 0) return refuse(row, 'score', column.view, code)
-    const { score, scale: written } = scores.values[code] as ScoreReading
+    { view, headingScale }: ScoreColumn,
+  ): Pick<Assessment, 'score' | 'scale_max'> | null {
+    const { subject, scale, scales } = this
+    const code = view.at(row)
+    if (code < 0) return subject.reject(row, 'score', view, code)
+    const { score, scale: written } = this.scores.values[code] as ScoreReading
     const scaleCode = scale.at(row)
-    if (scaleCode < BLANK || (scaleCode >= 0 && (scales.values[scaleCode] as number) <= 0))
-      return refuse(row, 'scale_max', scale, scaleCode < 0 ? scaleCode : problemCode('unreadable_number'))
-    const told =
-      scaleCode >= 0
-        ? (scales.values[scaleCode] as number)
-        : (column.headingScale ?? plan.rules.scale ?? null)
+    const column = scaleCode < 0 ? null : (scales.values[scaleCode] as number)
+    if (scaleCode < BLANK) return subject.reject(row, 'scale_max', scale, scaleCode)
+    if (column !== null && column <= 0)
+      return subject.reject(row, 'scale_max', scale, problemCode('unreadable_number'))
+    const told = column ?? headingScale ?? this.job.plan.rules.scale ?? null
     if (told !== null && written !== null && told !== written)
-      return refuse(row, 'score', column.view, problemCode('unreadable_number'))
+      return subject.reject(row, 'score', view, problemCode('unreadable_number'))
     const scale_max = told ?? written ?? USUAL_SCALE
     if (score < 0 || score > scale_max)
-      return refuse(row, 'score', column.view, problemCode('score_out_of_range'))
+      return subject.reject(row, 'score', view, problemCode('score_out_of_range'))
     return { score, scale_max }
   }
-
-  return readRecords(job, readRow)
 }
 
 /** The rows of every record that stands: all of its raw rows must be good. A good record without rows is kept as it is. */
@@ -160,7 +165,3 @@ export function readRecords<T>(
   }
   return found
 }
-
-/** Paired columns of one reflex (left, right): a record with none filled lacks its score. */
-const isPaired = (groups: readonly PlannedGroup[]): boolean =>
-  groups.every((group) => !group.always && group.target === null)

@@ -1,4 +1,4 @@
-import { type ProgrammeLine, type Stimulus, TARGETS, type Target } from '../../records/index.ts'
+import type { ProgrammeLine, Side, Stimulus, Target } from '../../records/index.ts'
 import { BLANK, type FieldView, fieldView, problemCode, ruleOf } from '../fieldView.ts'
 import type { Field } from '../guide/guide.ts'
 import { Interner } from '../interner.ts'
@@ -15,7 +15,7 @@ import {
   intensityEncoder,
 } from './encoders.ts'
 import type { Reckoning, TableJob } from './job.ts'
-import { BOTH, Subject, sideName } from './subject.ts'
+import { Subject } from './subject.ts'
 
 const MEASURES = ['sessions_per_day', 'reps_per_session', 'seconds_per_session', 'intensity'] as const
 type Measure = (typeof MEASURES)[number]
@@ -43,7 +43,7 @@ export function readProgrammes(
   }
   const groups = plan.groups.map((group) => ({
     always: group.always,
-    fixed: subject.fixed(group),
+    ...subject.fixed(group),
     stimulus: group.stimulus === null ? null : readStimulus(group.stimulus),
     views: Object.fromEntries(MEASURES.map((m) => [m, measureView(m, group)])) as Record<Measure, FieldView>,
     own: group.columns.map((column) => column.field),
@@ -54,27 +54,16 @@ export function readProgrammes(
     if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
     return groupColumnView(table, plan, column, encoders[measure])
   }
-  const refuse = (row: number, field: Field, view: FieldView, code: number): null => {
-    subject.reject(row, field, view, code)
-    return null
-  }
-
   const readRow = (row: number): Candidate<ProgrammeLine>[] | null => {
-    const ragged = table.ragged.get(row)
-    if (ragged !== undefined) {
-      log.reject(job, row, '', ragged, 'ragged_row')
-      return null
-    }
-    const client = subject.client.at(row)
-    if (client < 0) return refuse(row, 'client_id', subject.client, client)
-    const targets = groups.map((g) => (g.fixed.target === BLANK ? subject.target.at(row) : g.fixed.target))
-    for (const target of targets) if (target < 0) return refuse(row, 'target', subject.target, target)
-    const sides = groups.map((g, k) => subject.sideOf(row, targets[k] as number, g.fixed.side))
-    for (const side of sides) if (side < 0) return refuse(row, 'side', subject.side, side)
-    const start = subject.dayOf(row, client)
-    if (start.code < 0) return refuse(row, 'starts_on', subject.date, start.code)
+    const filled = groups.map((group) => ({
+      ...group,
+      filled: group.always || group.own.some((field) => group.views[field as Measure].at(row) !== BLANK),
+    }))
+    const record = subject.of(row, filled)
+    if (record === null) return null
+    const { client, day } = record
     const end = endOf(row, client)
-    if (end !== null && end < 0) return refuse(row, 'ends_on', ends, end)
+    if (end !== null && end < 0) return subject.reject(row, 'ends_on', ends, end)
     const emptied: [Field, FieldView, number][] = []
     const number = (field: Field, view: FieldView): number | null => {
       const code = view.at(row)
@@ -83,14 +72,14 @@ export function readProgrammes(
       return null
     }
     const rows: ProgrammeLine[] = []
-    for (const [k, group] of groups.entries()) {
+    for (const [k, group] of filled.entries()) {
       const { views } = group
-      if (!group.always && group.own.every((field) => views[field as Measure].at(row) === BLANK)) continue
+      if (!group.filled) continue
       const perDay = views.sessions_per_day.at(row)
-      if (perDay < 0) return refuse(row, 'sessions_per_day', views.sessions_per_day, perDay)
+      if (perDay < 0) return subject.reject(row, 'sessions_per_day', views.sessions_per_day, perDay)
       const line = {
         client_id: clients.ids.values[client] as string,
-        target: TARGETS[targets[k] as number] as Target,
+        target: record.targets[k] as Target,
         stimulus:
           group.stimulus !== null && 'value' in group.stimulus
             ? group.stimulus.value
@@ -99,13 +88,12 @@ export function readProgrammes(
         reps_per_session: number('reps_per_session', views.reps_per_session),
         seconds_per_session: number('seconds_per_session', views.seconds_per_session),
         intensity: number('intensity', views.intensity),
-        starts_on: start.day,
+        starts_on: day,
         ends_on: end === null ? null : ends.readings.values[end]!.day,
       }
       if (line.reps_per_session === null && line.seconds_per_session === null)
-        return refuse(row, 'reps_per_session', views.reps_per_session, BLANK)
-      for (const side of (sides[k] as number) === BOTH ? [0, 1] : [sides[k] as number])
-        rows.push({ ...line, side: sideName(side) })
+        return subject.reject(row, 'reps_per_session', views.reps_per_session, BLANK)
+      for (const side of record.sides[k] as readonly Side[]) rows.push({ ...line, side })
     }
     for (const [field, view, code] of emptied)
       log.add(job, row, field, view.text(row), ruleOf(code), 'emptied')

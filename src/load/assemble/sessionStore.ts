@@ -10,6 +10,7 @@ import {
   type Side,
   STIMULI,
   type Stimulus,
+  TABLE_COLUMNS,
   TARGETS,
 } from '../../records/index.ts'
 import { ByteDictionary } from '../byteDictionary.ts'
@@ -20,23 +21,8 @@ import type { TableJob } from './job.ts'
 
 const BLOCK = 4096
 
-/** The columns of a session row in the store, in the order of the contract, then the source's own record id. */
-export const SESSION_FIELDS = [
-  'client_id',
-  'done_on',
-  'done_at',
-  'target',
-  'side',
-  'stimulus',
-  'reps',
-  'seconds',
-  'intensity',
-  'done_by',
-  'reaction',
-  'note',
-  'record_id',
-] as const
-export const FIELD_COUNT = SESSION_FIELDS.length
+/** The columns of a session row in the store: those of the contract in their order, then the source's own record id. */
+export const FIELD_COUNT = TABLE_COLUMNS.sessions.length + 1
 /** Columns that make a line the same line: all but the record id. */
 export const FIGURES = FIELD_COUNT - 1
 export const AT = {

@@ -14,7 +14,7 @@ import type { Reckoning, TableJob } from './job.ts'
 export const SIDE_READINGS: readonly SideReading[] = ['left', 'right', 'midline', 'both']
 export const MIDLINE = 2
 export const BOTH = 3
-export const sideName = (code: number): Side => SIDE_READINGS[code] as Side
+const sideName = (code: number): Side => SIDE_READINGS[code] as Side
 
 /** Whether a target (by its place in TARGETS) is scored midline. */
 export const TARGET_IS_MIDLINE: readonly boolean[] = TARGETS.map(
@@ -23,6 +23,25 @@ export const TARGET_IS_MIDLINE: readonly boolean[] = TARGETS.map(
 
 const sides = new Interner<SideReading>(SIDE_READINGS)
 const targets = new Interner<Target>(TARGETS)
+
+/** The rows that a side code makes: both is one for each. */
+const sidesOf = (code: number): readonly Side[] =>
+  code === BLANK ? [] : code === BOTH ? ['left', 'right'] : [sideName(code)]
+
+/** What a group of columns fixes ({@link BLANK} where the record tells it), and whether the record fills it. */
+export interface GroupSubject {
+  readonly target: number
+  readonly side: number
+  readonly filled: boolean
+}
+
+/** Who and when of a record, and of each of its groups what and on which sides (none where it is not filled). */
+export interface RecordSubject {
+  readonly client: number
+  readonly day: Day
+  readonly targets: readonly Target[]
+  readonly sides: readonly (readonly Side[])[]
+}
 
 /** Who, what, which side and when: what every record but a client's must have. */
 export class Subject {
@@ -69,6 +88,29 @@ export class Subject {
     }
   }
 
+  /**
+   * Client, day, and target and side of each group that is filled; null after the record was rejected, for the first of
+   * shape, client, target, side and date that is wrong.
+   */
+  of(row: number, groups: readonly GroupSubject[]): RecordSubject | null {
+    const ragged = this.job.table.ragged.get(row)
+    if (ragged !== undefined) {
+      this.reckoning.log.reject(this.job, row, '', ragged, 'ragged_row')
+      return null
+    }
+    const client = this.client.at(row)
+    if (client < 0) return this.reject(row, 'client_id', this.client, client)
+    const own = groups.some((group) => group.target === BLANK) ? this.target.at(row) : 0
+    if (own < 0) return this.reject(row, this.targetField, this.target, own)
+    const targets = groups.map((group) => (group.target === BLANK ? own : group.target))
+    const sides = groups.map((group, k) => (group.filled ? this.sideOf(row, targets[k]!, group.side) : BLANK))
+    const bad = sides.find((side, k) => side < 0 && groups[k]?.filled)
+    if (bad !== undefined) return this.reject(row, 'side', this.side, bad)
+    const { code, day } = this.dayOf(row, client)
+    if (code < 0) return this.reject(row, this.dateField, this.date, code)
+    return { client, day, targets: targets.map((k) => TARGETS[k] as Target), sides: sides.map(sidesOf) }
+  }
+
   /** The side of a record: blank is midline at a midline reflex and missing elsewhere. */
   sideOf(row: number, target: number, fixedSide: number): number {
     if (fixedSide !== BLANK) return fixedSide
@@ -77,9 +119,10 @@ export class Subject {
   }
 
   /** Rejects the record for what a field holds (or does not hold). */
-  reject(row: number, field: Field, view: FieldView, code: number): void {
+  reject(row: number, field: Field, view: FieldView, code: number): null {
     const rule: Rule = code === BLANK ? 'missing_value' : ruleOf(code)
     this.reckoning.log.reject(this.job, row, field, view.text(row), rule)
+    return null
   }
 
   /** The day of a record, or the code of what is wrong with it. */
