@@ -40,6 +40,8 @@ export interface Collector {
   readonly keep: KeptCall[] | null
   readonly shown: Shown[]
   readonly inputs: InputFile[]
+  /** Texts that must not stand anywhere on the page; null where nothing is withheld. */
+  withheld: readonly string[] | null
   declared: readonly DeclaredParameter[]
   values: Readonly<Record<string, string>>
 }

@@ -54,3 +54,12 @@ export function recordInput(input: InputFile): void {
   if (page && !page.inputs.some((i) => i.file === input.file && i.sha256 === input.sha256))
     page.inputs.push(input)
 }
+
+/**
+ * Withholds where the page came from (files, parameters) and these texts: a page on which one of them stands all the same is
+ * not written. For pages that must not tell whom they are about.
+ */
+export function withhold(texts: readonly string[]): void {
+  const page = collector()
+  if (page) page.withheld = [...(page.withheld ?? []), ...texts.filter((t) => t.trim() !== '')]
+}

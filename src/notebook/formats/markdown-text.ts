@@ -7,8 +7,13 @@ export const markdownText = (text: string): string =>
     .replace(/&/g, '&amp;')
     .replace(/</g, '&lt;')
     .replace(/>/g, '&gt;')
+    // Bare addresses would become links (GitHub Flavored Markdown, section 6.9).
+    .replace(/:\/\//g, '&#58;//')
+    .replace(/@/g, '&#64;')
+    .replace(/\bwww\./gi, (www) => `${www.slice(0, 3)}&#46;`)
     .replace(/\s*[\r\n]+\s*/g, ' ')
-    .replace(/^(\s*)([-+]|\d+[.)])/, '$1\\$2')
+    .replace(/^(\s*)([-+])/, '$1\\$2')
+    .replace(/^(\s*\d+)([.)])/, '$1\\$2')
 
 const lexer = new Marked({ gfm: true })
 

@@ -23,7 +23,7 @@ p,ul,ol{max-width:var(--measure);margin:.5rem 0 1rem}
 nav.contents{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--line)}
 nav.contents .wrap{display:flex;gap:.3rem 1.2rem;flex-wrap:nowrap;overflow-x:auto;padding-top:.6rem;padding-bottom:.6rem;scrollbar-width:thin}
 nav.contents a{white-space:nowrap;text-decoration:none;font-size:.92rem;padding:.15rem 0;border-bottom:2px solid transparent}
-nav.contents button{font:inherit;font-size:.92rem;margin-left:auto;white-space:nowrap;color:var(--accent);background:none;border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
+nav.contents button{font:inherit;font-size:.92rem;margin-left:auto;white-space:nowrap;position:sticky;right:0;color:var(--accent);background:var(--paper);border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
 .slides main,.slides header.top .wrap{max-width:76rem}
 .slides{font-size:1.12rem;padding-bottom:4rem}
 .slides .off,.slides footer,.slides nav.contents,.slides .skip{display:none!important}
