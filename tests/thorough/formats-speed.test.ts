@@ -48,8 +48,8 @@ describe('what large files cost', () => {
     const whole = await cost(() => readNdjson(observations(1_000_000)))
     console.log('FHIR NDJSON: 250,000 and 1,000,000 Observations', quarter, whole)
     expect(whole.seconds).toBeLessThan(30)
-    // The files are 112 and 450 MB. What is kept is a code for each cell and the distinct moments.
-    expect(whole.megabytes - quarter.megabytes).toBeLessThan(250)
+    // The files are 112 and 450 MB. What is kept is a code for each cell; the rest is room of the collector.
+    expect(whole.megabytes - quarter.megabytes).toBeLessThan(60)
   })
 
   it('a workbook of 100,000 rows of 12 columns: under 10 s and 1 GB', async () => {
