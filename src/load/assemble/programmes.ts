@@ -8,6 +8,7 @@ import { type Candidate, readRecords } from './assessments.ts'
 import type { ClientList } from './clients.ts'
 import {
   countEncoder,
+  type DateView,
   dateView,
   durationEncoder,
   encoder,
@@ -21,101 +22,135 @@ const MEASURES = ['sessions_per_day', 'reps_per_session', 'seconds_per_session',
 type Measure = (typeof MEASURES)[number]
 
 /** The prescribed lines of one table. */
-export function readProgrammes(
+export const readProgrammes = (
   job: TableJob,
   clients: ClientList,
   reckoning: Reckoning,
-): Candidate<ProgrammeLine>[] {
-  const { table, plan } = job
-  const { log } = reckoning
-  const subject = new Subject(job, clients, reckoning, 'starts_on')
-  const ends = dateView(table, plan, 'ends_on', Number.POSITIVE_INFINITY)
-  const numbers = new Interner<number | null>([null])
-  const stimuli = new Interner<Stimulus>()
-  const texts = new Interner<string>()
-  const stimulus = fieldView(table, plan, 'stimulus', encoder(stimuli, readStimulus))
-  const recordId = fieldView(table, plan, 'record_id', (text) => texts.codeOf(text))
-  const encoders = {
-    sessions_per_day: countEncoder(plan, numbers),
-    reps_per_session: countEncoder(plan, numbers),
-    seconds_per_session: durationEncoder(plan, numbers),
-    intensity: intensityEncoder(plan, numbers),
-  }
-  const groups = plan.groups.map((group) => ({
-    always: group.always,
-    ...subject.fixed(group),
-    stimulus: group.stimulus === null ? null : readStimulus(group.stimulus),
-    views: Object.fromEntries(MEASURES.map((m) => [m, measureView(m, group)])) as Record<Measure, FieldView>,
-    own: group.columns.map((column) => column.field),
-  }))
+): Candidate<ProgrammeLine>[] => {
+  const reader = new ProgrammeReader(job, clients, reckoning)
+  return readRecords(job, (row) => reader.readRow(row))
+}
 
-  function measureView(measure: Measure, group: PlannedGroup): FieldView {
-    const column = group.columns.find((c) => c.field === measure)
-    if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
-    return groupColumnView(table, plan, column, encoders[measure])
+interface ProgrammeGroup {
+  readonly always: boolean
+  readonly target: number
+  readonly side: number
+  readonly stimulus: Stimulus | null
+  readonly views: Readonly<Record<Measure, FieldView>>
+  /** Columns whose filled cell makes a line. */
+  readonly own: readonly FieldView[]
+}
+
+class ProgrammeReader {
+  private readonly job: TableJob
+  private readonly clients: ClientList
+  private readonly reckoning: Reckoning
+  private readonly subject: Subject
+  private readonly ends: DateView
+  private readonly numbers = new Interner<number | null>([null])
+  private readonly stimuli = new Interner<Stimulus>()
+  private readonly texts = new Interner<string>()
+  private readonly stimulus: FieldView
+  private readonly recordId: FieldView
+  private readonly groups: readonly ProgrammeGroup[]
+  /** Fields of the record at hand that could not be read. */
+  private emptied: { readonly field: Field; readonly view: FieldView; readonly code: number }[] = []
+
+  constructor(job: TableJob, clients: ClientList, reckoning: Reckoning) {
+    const { table, plan } = job
+    this.job = job
+    this.clients = clients
+    this.reckoning = reckoning
+    this.subject = new Subject(job, clients, reckoning, 'starts_on')
+    // A planned end may lie after the as-of day.
+    this.ends = dateView(table, plan, 'ends_on', Number.POSITIVE_INFINITY)
+    this.stimulus = fieldView(table, plan, 'stimulus', encoder(this.stimuli, readStimulus))
+    this.recordId = fieldView(table, plan, 'record_id', (text) => this.texts.codeOf(text))
+    this.groups = plan.groups.map((group) => this.groupOf(group))
   }
-  const readRow = (row: number): Candidate<ProgrammeLine>[] | null => {
-    const filled = groups.map((group) => ({
-      ...group,
-      filled: group.always || group.own.some((field) => group.views[field as Measure].at(row) !== BLANK),
+
+  private groupOf(group: PlannedGroup): ProgrammeGroup {
+    const { table, plan } = this.job
+    const encoders = {
+      sessions_per_day: countEncoder(plan, this.numbers),
+      reps_per_session: countEncoder(plan, this.numbers),
+      seconds_per_session: durationEncoder(plan, this.numbers),
+      intensity: intensityEncoder(plan, this.numbers),
+    }
+    const own: FieldView[] = []
+    const view = (measure: Measure): FieldView => {
+      const column = group.columns.find((c) => c.field === measure)
+      if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
+      const found = groupColumnView(table, plan, column, encoders[measure])
+      own.push(found)
+      return found
+    }
+    const views = Object.fromEntries(MEASURES.map((m) => [m, view(m)])) as Record<Measure, FieldView>
+    const fixed = group.stimulus === null ? null : readStimulus(group.stimulus)
+    const stimulus = fixed !== null && 'value' in fixed ? fixed.value : null
+    return { always: group.always, ...this.subject.fixed(group), stimulus, views, own }
+  }
+
+  /** The lines of one record, or null after it was rejected. */
+  readRow(row: number): Candidate<ProgrammeLine>[] | null {
+    const { subject, ends } = this
+    const groups = this.groups.map((g) => ({
+      ...g,
+      filled: g.always || g.own.some((v) => v.at(row) !== BLANK),
     }))
-    const record = subject.of(row, filled)
+    const record = subject.of(row, groups)
     if (record === null) return null
-    const { client, day } = record
-    const end = endOf(row, client)
+    const end = this.endOf(row, record.client)
     if (end !== null && end < 0) return subject.reject(row, 'ends_on', ends, end)
-    const emptied: [Field, FieldView, number][] = []
-    const number = (field: Field, view: FieldView): number | null => {
-      const code = view.at(row)
-      if (code >= 0) return numbers.values[code] as number
-      if (code !== BLANK) emptied.push([field, view, code])
-      return null
-    }
-    const rows: ProgrammeLine[] = []
-    for (const [k, group] of filled.entries()) {
-      const { views } = group
+    const when = { starts_on: record.day, ends_on: end === null ? null : ends.readings.values[end]!.day }
+    this.emptied = []
+    const lines: ProgrammeLine[] = []
+    for (const [k, group] of groups.entries()) {
       if (!group.filled) continue
-      const perDay = views.sessions_per_day.at(row)
-      if (perDay < 0) return subject.reject(row, 'sessions_per_day', views.sessions_per_day, perDay)
-      const line = {
-        client_id: clients.ids.values[client] as string,
-        target: record.targets[k] as Target,
-        stimulus:
-          group.stimulus !== null && 'value' in group.stimulus
-            ? group.stimulus.value
-            : stimulusOf(row, emptied),
-        sessions_per_day: numbers.values[perDay] as number,
-        reps_per_session: number('reps_per_session', views.reps_per_session),
-        seconds_per_session: number('seconds_per_session', views.seconds_per_session),
-        intensity: number('intensity', views.intensity),
-        starts_on: day,
-        ends_on: end === null ? null : ends.readings.values[end]!.day,
-      }
-      if (line.reps_per_session === null && line.seconds_per_session === null)
-        return subject.reject(row, 'reps_per_session', views.reps_per_session, BLANK)
-      for (const side of record.sides[k] as readonly Side[]) rows.push({ ...line, side })
+      const dose = this.doseOf(row, group)
+      if (dose === null) return null
+      const client_id = this.clients.ids.values[record.client] as string
+      for (const side of record.sides[k] as readonly Side[])
+        lines.push({ client_id, target: record.targets[k] as Target, side, ...dose, ...when })
     }
-    for (const [field, view, code] of emptied)
-      log.add(job, row, field, view.text(row), ruleOf(code), 'emptied')
-    const id = recordId.at(row) < 0 ? null : (texts.values[recordId.at(row)] as string)
-    return rows.map((value) => ({ value, job, row, recordId: id }))
+    for (const { field, view, code } of this.emptied)
+      this.reckoning.log.add(this.job, row, field, view.text(row), ruleOf(code), 'emptied')
+    const id = this.recordId.at(row)
+    const recordId = id < 0 ? null : (this.texts.values[id] as string)
+    return lines.map((value) => ({ value, job: this.job, row, recordId }))
   }
 
-  /** The end of a line: a blank is still running; one that cannot be read is no end that could be left out. */
-  const endOf = (row: number, client: number): number | null => {
-    const code = ends.at(row)
-    if (code === BLANK) return null
-    const birth = clients.births[client]
-    const early = code >= 0 && typeof birth === 'number' && ends.readings.values[code]!.day < birth
-    return early ? problemCode('date_before_birth') : code
+  /** What is to be done, or null after the record was rejected: sessions a day, and repetitions or a length, must be there. */
+  private doseOf(row: number, { views, stimulus }: ProgrammeGroup) {
+    const perDay = views.sessions_per_day.at(row)
+    if (perDay < 0) return this.subject.reject(row, 'sessions_per_day', views.sessions_per_day, perDay)
+    const number = (field: Measure): number | null =>
+      this.optional(row, field, views[field], this.numbers.values)
+    const dose = {
+      stimulus: stimulus ?? this.optional(row, 'stimulus', this.stimulus, this.stimuli.values),
+      sessions_per_day: this.numbers.values[perDay] as number,
+      reps_per_session: number('reps_per_session'),
+      seconds_per_session: number('seconds_per_session'),
+      intensity: number('intensity'),
+    }
+    if (dose.reps_per_session !== null || dose.seconds_per_session !== null) return dose
+    return this.subject.reject(row, 'reps_per_session', views.reps_per_session, BLANK)
   }
 
-  const stimulusOf = (row: number, emptied: [Field, FieldView, number][]): Stimulus | null => {
-    const code = stimulus.at(row)
-    if (code >= 0) return stimuli.values[code] as Stimulus
-    if (code !== BLANK) emptied.push(['stimulus', stimulus, code])
+  /** A field that a line can do without: null where it is blank, or cannot be read, which is noted. */
+  private optional<T>(row: number, field: Field, view: FieldView, values: readonly T[]): T | null {
+    const code = view.at(row)
+    if (code >= 0) return values[code] as T
+    if (code !== BLANK && !this.emptied.some((e) => e.view === view)) this.emptied.push({ field, view, code })
     return null
   }
 
-  return readRecords(job, readRow)
+  /** The end of a line: a blank is still running; one that cannot be read is no end that could be left out. */
+  private endOf(row: number, client: number): number | null {
+    const code = this.ends.at(row)
+    if (code === BLANK) return null
+    const birth = this.clients.births[client]
+    const early = code >= 0 && typeof birth === 'number' && this.ends.readings.values[code]!.day < birth
+    return early ? problemCode('date_before_birth') : code
+  }
 }
