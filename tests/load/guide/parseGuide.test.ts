@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises'
 import { describe, expect, it } from 'vitest'
 import { UserError } from '../../../src/errors.ts'
 import { parseGuide, readGuide } from '../../../src/load/guide/parseGuide.ts'
@@ -130,5 +131,44 @@ describe('parseGuide', () => {
       '? [a]\n: b',
     ])
       expect(readGuide(yaml).issues.length, yaml.slice(0, 30)).toBeGreaterThan(0)
+  })
+
+  it('a guide damaged anywhere is a guide or a list of faults with lines, never a crash', async () => {
+    const whole = await readFile(new URL('../guides/04-workbook.yaml', import.meta.url), 'utf8')
+    expect(readGuide(whole).issues).toEqual([])
+    const marks = [
+      '"',
+      "'",
+      ':',
+      '\n',
+      '\t',
+      '{',
+      '}',
+      '[',
+      ']',
+      '&',
+      '*',
+      '!',
+      '|',
+      '>',
+      '%',
+      '#',
+      '- ',
+      '\0',
+      '? ',
+      '<<: ',
+    ]
+    for (let at = 0; at < whole.length; at += 7) {
+      const mark = marks[at % marks.length]!
+      for (const text of [
+        whole.slice(0, at),
+        whole.slice(0, at) + mark + whole.slice(at),
+        whole.slice(0, at) + whole.slice(at + 3),
+      ]) {
+        const { guide, issues } = readGuide(text)
+        expect(guide === null).toBe(issues.length > 0)
+        for (const { line } of issues) expect(line >= 1 && line <= text.split('\n').length).toBe(true)
+      }
+    }
   })
 })
