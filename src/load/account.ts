@@ -32,12 +32,13 @@ export function accountFor(
   context: ReadContext,
   asOf: Day | undefined,
   notRead: readonly NotRead[] = [],
+  linesWithoutDose: 'rejected' | 'kept' = 'rejected',
 ): Accounted {
   const { jobs, unplanned, remarks } = planTables(tables, context)
   const left = [...notRead, ...unplanned]
   if (jobs.length === 0) throw nothingRecognised(left)
   const log = new ProblemLog()
-  const records = assemble(jobs, { asOf: asOf ?? Number.POSITIVE_INFINITY, log })
+  const records = assemble(jobs, { asOf: asOf ?? Number.POSITIVE_INFINITY, log, linesWithoutDose })
   if (asOf === undefined) throw asOfMissing(records)
   const ledger = ledgerOf(tables, jobs, log.problems, remarks)
   return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }

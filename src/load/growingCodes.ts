@@ -7,27 +7,36 @@ const empty = (width: number, length: number): Codes =>
 export class GrowingCodes {
   private codes: Codes = new Uint8Array(1024)
   private width = 1
+  /** Codes written; from here up to the length they are zeros. */
+  private written = 0
   length = 0
 
   /** Appends the first `count` codes of a block, none of which is above `largest`. */
   append(block: Int32Array, count: number, largest: number): void {
-    const width = largest < 256 ? 1 : largest < 65536 ? 2 : 4
     const needed = this.length + count
+    if (largest === 0) {
+      // Nothing but zeros so far: room that is never written to takes no memory.
+      this.length = needed
+      return
+    }
+    const width = largest < 256 ? 1 : largest < 65536 ? 2 : 4
     if (width > this.width || needed > this.codes.length) {
       const grown = empty(
         Math.max(width, this.width),
         needed > this.codes.length ? Math.max(needed, Math.ceil(this.codes.length * 1.6)) : this.codes.length,
       )
-      grown.set(this.codes.subarray(0, this.length))
+      grown.set(this.codes.subarray(0, this.written))
       this.codes = grown
       this.width = Math.max(width, this.width)
     }
     this.codes.set(count === block.length ? block : block.subarray(0, count), this.length)
     this.length = needed
+    this.written = needed
   }
 
   /** The codes; the room beyond them is given back where it is worth it. */
   finish(): Codes {
+    if (this.written === 0) return new Uint8Array(this.length)
     if (this.codes.length <= this.length * 1.1) return this.codes.subarray(0, this.length)
     return this.codes.slice(0, this.length)
   }

@@ -18,6 +18,11 @@ export interface LoadOptions {
   readonly asOf?: Day | undefined
   /** A reading guide, or the path of one. Default: `guide.yaml` in the folder, if there is one. */
   readonly guide?: ReadingGuide | string | undefined
+  /**
+   * What becomes of a programme line without repetitions and without a length: `rejected` as a missing value unless
+   * `kept` is said, where sessions alone are to be counted.
+   */
+  readonly linesWithoutDose?: 'rejected' | 'kept' | undefined
   /** Told now and then how far reading has come. */
   readonly onProgress?: ((progress: Progress) => void) | undefined
 }
@@ -49,7 +54,7 @@ export interface Loaded extends Accounted {
  */
 export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
   const { tables, sources, notRead, context } = await readRawTables(folder, options)
-  const accounted = accountFor(tables, context, options.asOf, notRead)
+  const accounted = accountFor(tables, context, options.asOf, notRead, options.linesWithoutDose)
   return {
     ...accounted,
     sources: sources.map((source) => ({

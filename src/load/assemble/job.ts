@@ -69,4 +69,5 @@ export class ProblemLog {
 export interface Reckoning {
   readonly asOf: Day
   readonly log: ProblemLog
+  readonly linesWithoutDose: 'rejected' | 'kept'
 }

@@ -134,6 +134,7 @@ class ProgrammeReader {
       intensity: number('intensity'),
     }
     if (dose.reps_per_session !== null || dose.seconds_per_session !== null) return dose
+    if (this.reckoning.linesWithoutDose === 'kept') return dose
     return this.subject.reject(row, 'reps_per_session', views.reps_per_session, BLANK)
   }
 

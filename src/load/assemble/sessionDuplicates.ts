@@ -122,6 +122,7 @@ function dropByFigures(records: Records, columns: readonly Codes[], drop: Drop):
   const manyFiles = new Set(records.files).size > 1
   const ids = columns[AT.recordId] as Codes
   const times = columns[AT.time] as Codes
+  if (!manyFiles && times.every((time) => time === 0)) return
   const seen = new SeenLines(records, columns)
   const fileNumbers = new Map<string, number>()
   const fileOf = records.files.map((file) => {

@@ -3,6 +3,7 @@ import type { Column } from '../../../records/index.ts'
 import { ByteDictionary, hashBytes } from '../../byteDictionary.ts'
 import { GrowingCodes } from '../../growingCodes.ts'
 import type { TableRules } from '../../guide/guide.ts'
+import { guideColumns } from '../../headings/guideColumns.ts'
 import type { RawTable } from '../../raw.ts'
 import { MAX_COLUMNS } from '../limits.ts'
 import { RAGGED_TEXT_LENGTH } from '../tableBuilder.ts'
@@ -38,6 +39,8 @@ export class TableOfRecords {
   private readonly scanner: RecordScanner
   private readonly dictionaries: ByteDictionary[]
   private readonly codes: GrowingCodes[]
+  /** Columns that are kept: all but those the guide says to ignore, which cost no memory. */
+  private readonly kept: readonly number[]
   /** The block being filled, column after column. */
   private readonly block: Int32Array
   private inBlock = 0
@@ -61,6 +64,8 @@ export class TableOfRecords {
     const encoding = rules.encoding === 'windows-1252' ? 'windows-1252' : 'utf-8'
     this.dictionaries = layout.headings.map(() => new ByteDictionary(encoding))
     this.codes = layout.headings.map(() => new GrowingCodes())
+    const ignored = guideColumns(layout.headings, rules).map((column) => column?.field === 'ignore')
+    this.kept = [...layout.headings.keys()].filter((k) => !ignored[k])
     this.block = new Int32Array(BLOCK * width)
     this.passedOver = layout.headingLine === 0 ? 0 : layout.titleRecords.length + 1
   }
@@ -103,9 +108,11 @@ export class TableOfRecords {
   }
 
   private addRecord(bytes: Uint8Array): void {
-    const { scanner, dictionaries, block, inBlock } = this
+    const { scanner, dictionaries, kept, block, inBlock } = this
     const { starts, ends, hashes, doubled } = scanner
-    for (let k = 0, at = inBlock; k < dictionaries.length; k++, at += BLOCK) {
+    for (let nth = 0; nth < kept.length; nth++) {
+      const k = kept[nth] as number
+      const at = k * BLOCK + inBlock
       const start = starts[k] as number
       const end = ends[k] as number
       if (start === end) block[at] = 0
