@@ -15,6 +15,8 @@ export const ruleOf = (code: number): Rule => RULES[-2 - code] as Rule
 /** One field of a table, record by record, as codes of what was read: 0 and up, {@link BLANK}, or a broken rule. */
 export interface FieldView {
   at(row: number): number
+  /** The codes of as many rows as there is room for, from row `from` on. */
+  fill(codes: Int32Array, from: number): void
   /** The text that was found. */
   text(row: number): string
 }
@@ -70,7 +72,24 @@ export function withGuide(rules: TableRules, field: Field, encode: Encode): Enco
   }
 }
 
-const ALWAYS_BLANK: FieldView = { at: () => BLANK, text: () => '' }
+/** A view that is told row by row. */
+export const viewOf = (at: (row: number) => number, text: (row: number) => string): FieldView => ({
+  at,
+  text,
+  fill: (codes, from) => {
+    for (let i = 0; i < codes.length; i++) codes[i] = at(from + i)
+  },
+})
+
+const always = (code: number, text: string): FieldView => ({
+  at: () => code,
+  text: () => text,
+  fill: (codes) => {
+    codes.fill(code)
+  },
+})
+
+const ALWAYS_BLANK = always(BLANK, '')
 
 /** The view of one field: its columns (of several the first that is filled), else its constant, else always blank. */
 export function fieldView(table: RawTable, plan: TablePlan, field: Field, encode: Encode): FieldView {
@@ -81,7 +100,7 @@ export function fieldView(table: RawTable, plan: TablePlan, field: Field, encode
   const constant = plan.constants.get(field)
   if (constant !== undefined) {
     const code = whole(constant, null)
-    views.push({ at: () => code, text: () => constant })
+    views.push(always(code, constant))
   }
   return firstFilled(views)
 }
@@ -91,7 +110,10 @@ function firstFilled(views: readonly FieldView[]): FieldView {
   if (first === undefined) return ALWAYS_BLANK
   if (rest.length === 0) return first
   const filled = (row: number): FieldView => views.find((view) => view.at(row) !== BLANK) ?? first
-  return { at: (row) => filled(row).at(row), text: (row) => filled(row).text(row) }
+  return viewOf(
+    (row) => filled(row).at(row),
+    (row) => filled(row).text(row),
+  )
 }
 
 /** The view of one column; each distinct text is interpreted once. */
@@ -105,7 +127,10 @@ export function columnView(
   const view = dictionaryView(column, planned, encode)
   if (!fillDown) return view
   const source = filledRows(table, column)
-  return { at: (row) => view.at(source[row] as number), text: (row) => view.text(source[row] as number) }
+  return viewOf(
+    (row) => view.at(source[row] as number),
+    (row) => view.text(source[row] as number),
+  )
 }
 
 const TEXTS_REMEMBERED = 65_536
@@ -125,14 +150,21 @@ function dictionaryView(column: RawColumn, planned: PlannedColumn, encode: Encod
       }
       return code
     }
-    return { at, text }
+    return viewOf(at, text)
   }
   const { codes } = column
   const size = column instanceof ByteColumn ? column.dictionary.size : column.values.length
   const map = new Int32Array(size)
   let k = 0
   for (const found of distinctTexts(column, 0)) map[k++] = encode(found, planned)
-  return { at: (row) => map[codes[row] as number] as number, text }
+  return {
+    at: (row) => map[codes[row] as number] as number,
+    text,
+    fill: (found, from) => {
+      found.set(codes.subarray(from, from + found.length))
+      for (let i = 0; i < found.length; i++) found[i] = map[found[i] as number] as number
+    },
+  }
 }
 
 /** For each row the row whose cell counts: its own, or the last filled one above. Broken records fill nothing. */

@@ -85,7 +85,32 @@ export class SessionStore {
     if (this.inBlock === BLOCK) this.flush()
   }
 
+  /** Adds rows [from, to) of a block of columns, each `stride` long, read from the table's rows `row` and following. */
+  addColumns(
+    codes: Int32Array,
+    stride: number,
+    from: number,
+    to: number,
+    row: number,
+    largestOf: Int32Array,
+  ): void {
+    if (to === from) return
+    this.flush()
+    for (let k = 0; k < FIELD_COUNT; k++) {
+      const largest = Math.max(this.largest[k] as number, largestOf[k] as number)
+      this.largest[k] = largest
+      this.columns[k]!.append(codes.subarray(k * stride + from, k * stride + to), to - from, largest)
+    }
+    for (let done = 0; done < to - from; done += BLOCK) {
+      const count = Math.min(BLOCK, to - from - done)
+      for (let i = 0; i < count; i++) this.recordBlock[i] = row + done + i
+      this.records.append(this.recordBlock, count, 2 ** 31 - 1)
+    }
+    this.length += to - from
+  }
+
   private flush(): void {
+    if (this.inBlock === 0) return
     this.columns.forEach((column, k) => {
       column.append(
         this.block.subarray(k * BLOCK, k * BLOCK + this.inBlock),

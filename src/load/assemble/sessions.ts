@@ -7,6 +7,7 @@ import type { ClientList } from './clients.ts'
 import { encoder, timeView } from './encoders.ts'
 import { freeText } from './freeText.ts'
 import { type Reckoning, recordOfRow, type TableJob } from './job.ts'
+import { PLAIN_BLOCK, PlainSessions } from './plainSessions.ts'
 import { type SessionGroup, sessionGroups } from './sessionGroups.ts'
 import { AT, FIELD_COUNT, type SessionStore } from './sessionStore.ts'
 import { BOTH, Subject } from './subject.ts'
@@ -20,6 +21,7 @@ const UNREADABLE_TIME = problemCode('unreadable_date')
 export class SessionReader {
   private readonly job: TableJob
   private readonly store: SessionStore
+  private readonly clients: ClientList
   private readonly reckoning: Reckoning
   private readonly unread: UnreadReactions
   private readonly subject: Subject
@@ -48,6 +50,7 @@ export class SessionReader {
     const { table, plan } = job
     this.job = job
     this.store = store
+    this.clients = clients
     this.reckoning = reckoning
     this.unread = unread
     this.subject = new Subject(job, clients, reckoning, 'done_on')
@@ -72,15 +75,71 @@ export class SessionReader {
   read(): void {
     const { table } = this.job
     this.store.begin(this.job)
-    for (let row = 0; row < table.length; ) {
-      const end = this.endOfRecord(row)
-      this.pendingRows = 0
-      let good = true
-      for (let r = row; r < end && good; r++) good = this.readRow(r)
-      if (good) this.keep(row)
-      else this.emptied.length = 0
-      row = end
+    const plain = this.plainSessions()
+    if (plain !== null) this.readPlain(plain)
+    else for (let row = 0; row < table.length; ) row = this.readRecord(row)
+  }
+
+  /** Reads one record; returns where the next begins. */
+  private readRecord(row: number): number {
+    const end = this.endOfRecord(row)
+    this.pendingRows = 0
+    let good = true
+    for (let r = row; r < end && good; r++) good = this.readRow(r)
+    if (good) this.keep(row)
+    else this.emptied.length = 0
+    return end
+  }
+
+  /** Blocks of rows column by column; rows with anything to tell one by one, in their place. */
+  private readPlain(plain: PlainSessions): void {
+    const { job, store } = this
+    const { length, ragged } = job.table
+    for (let first = 0; first < length; first += PLAIN_BLOCK) {
+      const end = Math.min(length, first + PLAIN_BLOCK)
+      plain.fill(first, end)
+      if (ragged.size > 0)
+        for (let row = first; row < end; row++) if (ragged.has(row)) plain.odd[row - first] = 1
+      for (let from = first; from < end; ) {
+        const met = plain.odd.indexOf(1, from - first)
+        const to = met < 0 ? end : Math.min(end, first + met)
+        store.addColumns(plain.block, PLAIN_BLOCK, from - first, to - first, from, plain.largest)
+        job.kept += to - from
+        job.rows += to - from
+        from = to < end ? this.readRecord(to) : end
+      }
     }
+  }
+
+  /** Null for a table whose records make several rows, or rows by column. */
+  private plainSessions(): PlainSessions | null {
+    const [group, ...others] = this.groups
+    if (this.job.table.recordOf !== undefined || group === undefined || others.length > 0 || !group.always)
+      return null
+    if (group.target !== BLANK || group.side !== BLANK || group.stimulus !== BLANK) return null
+    const { subject, stimulus, doneBy, reaction } = this
+    const [reps, seconds, intensity] = group.measures as readonly [FieldView, FieldView, FieldView]
+    return new PlainSessions({
+      client: subject.client,
+      target: subject.target,
+      side: subject.side,
+      date: subject.date,
+      time: this.time,
+      optional: [
+        { at: AT.stimulus, view: stimulus },
+        { at: AT.reps, view: reps },
+        { at: AT.seconds, view: seconds },
+        { at: AT.intensity, view: intensity },
+        { at: AT.doneBy, view: doneBy },
+        { at: AT.reaction, view: reaction },
+      ],
+      note: this.note,
+      recordId: this.recordId,
+      days: subject.date.readings.values.map((r) => r.day),
+      dayCodes: this.dayCodes,
+      timeCodes: this.timeCodes,
+      births: Float64Array.from(this.clients.births, (day) => day ?? Number.NEGATIVE_INFINITY),
+    })
   }
 
   private endOfRecord(row: number): number {

@@ -22,8 +22,9 @@ async function* fileChunks(path: string, file: string): AsyncGenerator<Uint8Arra
   try {
     const before = await handle.stat({ bigint: true })
     let total = 0n
+    const buffer = new Uint8Array(CHUNK_BYTES)
     for (;;) {
-      const { bytesRead, buffer } = await handle.read(new Uint8Array(CHUNK_BYTES), 0, CHUNK_BYTES)
+      const { bytesRead } = await handle.read(buffer, 0, CHUNK_BYTES)
       if (bytesRead === 0) break
       total += BigInt(bytesRead)
       yield buffer.subarray(0, bytesRead)
