@@ -2,7 +2,7 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, statSync, writeFile
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { beforeAll, describe, expect, it } from 'vitest'
+import { beforeAll, describe, expect, it, vi } from 'vitest'
 import { type Ended, waneline } from './command.ts'
 
 const TOY = fileURLToPath(new URL('./data/toy.ts', import.meta.url))
@@ -14,6 +14,8 @@ function notebook(source: string): { readonly cwd: string; readonly file: string
   writeFileSync(join(cwd, 'n.ts'), source)
   return { cwd, file: 'n.ts' }
 }
+
+vi.setConfig({ testTimeout: 150_000 })
 
 describe('waneline run', () => {
   let cwd: string
