@@ -11,6 +11,14 @@ export function hashBytes(bytes: Uint8Array, from: number, to: number): number {
   return hash
 }
 
+/** Distinct byte strings as plain arrays. */
+export interface PackedTexts {
+  readonly size: number
+  readonly bytes: Uint8Array
+  readonly ends: Uint32Array
+  readonly hashes: Int32Array
+}
+
 /**
  * Distinct byte strings, numbered in order of first appearance; number 0 is the empty one. Their bytes lie end to
  * end and nothing is decoded until it is asked for.
@@ -75,6 +83,29 @@ export class ByteDictionary {
   /** Whether string `code` is UTF-8 as it stands. */
   isPlain(code: number): boolean {
     return !this.alwaysWindows1252 && decodeText(this.bytesOf(code)).utf8
+  }
+
+  /** What it holds, to be handed to another thread; no more is added here afterwards. */
+  pack(): PackedTexts {
+    return {
+      size: this.size,
+      bytes: this.bytes.slice(0, this.used),
+      ends: this.ends.slice(0, this.size),
+      hashes: this.hashes.slice(0, this.size),
+    }
+  }
+
+  /** Takes in what another holds, in its order; returns the number here of each of its numbers. */
+  addAll({ size, bytes, ends, hashes }: PackedTexts): Int32Array {
+    const numbers = new Int32Array(size)
+    for (let code = 1; code < size; code++)
+      numbers[code] = this.codeOf(
+        bytes,
+        ends[code - 1] as number,
+        ends[code] as number,
+        hashes[code] as number,
+      )
+    return numbers
   }
 
   /** All texts by number. */

@@ -88,11 +88,13 @@ export class CountedSource implements Source {
   private readonly source: Source
   private readonly onBytes: (bytes: number) => void
   private digest: string | null = null
+  readonly onDisk: NonNullable<Source['onDisk']>
 
   constructor(found: FoundFile, onBytes: (bytes: number) => void) {
     this.file = found.file
     this.source = fileSource(found.path, found.file)
     this.onBytes = onBytes
+    this.onDisk = { path: found.path, bytes: found.bytes, follow: () => this.sha256() }
   }
 
   chunks = (): AsyncIterable<Uint8Array> => this.counted()

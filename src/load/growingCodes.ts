@@ -10,6 +10,8 @@ export class GrowingCodes {
   /** Codes written; from here up to the length they are zeros. */
   private written = 0
   length = 0
+  /** How many codes are likely to come: with room for them at once, nothing is copied to make more. Room not used is not taken. */
+  expected = 0
 
   /** Appends the first `count` codes of a block, none of which is above `largest`. */
   append(block: Int32Array, count: number, largest: number): void {
@@ -23,7 +25,9 @@ export class GrowingCodes {
     if (width > this.width || needed > this.codes.length) {
       const grown = empty(
         Math.max(width, this.width),
-        needed > this.codes.length ? Math.max(needed, Math.ceil(this.codes.length * 1.6)) : this.codes.length,
+        needed > this.codes.length
+          ? Math.max(needed, this.expected, Math.ceil(this.codes.length * 1.6))
+          : this.codes.length,
       )
       grown.set(this.codes.subarray(0, this.written))
       this.codes = grown
@@ -37,7 +41,8 @@ export class GrowingCodes {
   /** The codes; the room beyond them is given back where it is worth it. */
   finish(): Codes {
     if (this.written === 0) return new Uint8Array(this.length)
-    if (this.codes.length <= this.length * 1.1) return this.codes.subarray(0, this.length)
+    if (this.codes.length <= Math.max(this.length, this.expected) * 1.1)
+      return this.codes.subarray(0, this.length)
     return this.codes.slice(0, this.length)
   }
 }

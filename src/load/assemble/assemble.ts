@@ -57,6 +57,7 @@ function assembleSessions(
   unread: UnreadReactions,
 ): Records['sessions'] {
   const store = new SessionStore()
+  store.expect(jobs.reduce((rows, { table }) => rows + table.length, 0))
   const readers = jobs.map((job) => {
     const reader = new SessionReader(job, store, clients, reckoning, unread)
     reader.read()

@@ -67,6 +67,11 @@ export class SessionStore {
   private readonly largest = new Int32Array(FIELD_COUNT)
   private inBlock = 0
 
+  /** Makes room for so many rows. */
+  expect(rows: number): void {
+    for (const column of [...this.columns, this.records]) column.expected = rows
+  }
+
   begin(job: TableJob): void {
     this.tables.push({ job, from: this.length })
   }

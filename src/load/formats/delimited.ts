@@ -1,11 +1,12 @@
 import type { ReadContext } from '../context.ts'
-import type { Encoding } from '../guide/guide.ts'
+import type { Encoding, TableRules } from '../guide/guide.ts'
 import type { RawTable } from '../raw.ts'
 import { asUtf8, recognisedEncoding } from './delimited/encoding.ts'
-import { sniffLayout } from './delimited/sniff.ts'
+import { type RangeReader, readRanges, THREADED_BYTES, threadsFor } from './delimited/ranges.ts'
+import { type Layout, sniffLayout } from './delimited/sniff.ts'
 import { TableOfRecords } from './delimited/tableOfRecords.ts'
 import { MAX_RECORD_BYTES } from './limits.ts'
-import type { Source } from './source.ts'
+import { headOf, type Source } from './source.ts'
 
 /** Bytes looked at before anything is decided; decisions do not depend on how the input comes in pieces. */
 const HEAD_BYTES = 256 * 1024
@@ -22,6 +23,10 @@ export async function readDelimited(
   options: {
     /** Longest record, bytes. */ readonly recordBytes?: number
     /** Bytes looked at before the layout is decided. */ readonly headBytes?: number
+    /** Threads that read a file on disk; as many as it and the machine are good for unless given, 1 for none. */
+    readonly threads?: number
+    /** What reads a range of such a file; a thread of its own unless given. */
+    readonly readRange?: RangeReader
   } = {},
 ): Promise<RawTable[]> {
   const recordBytes = options.recordBytes ?? MAX_RECORD_BYTES
@@ -36,8 +41,7 @@ export async function readDelimited(
   const begin = (head: Uint8Array, whole: boolean): TableOfRecords | null => {
     const layout = sniffLayout(head, whole, rules, recordBytes)
     if (layout.headingLine === 0 && !whole && head.length <= recordBytes) return null
-    if (layout.titleRecords.length > 0)
-      remarks.push(`passed over above the headings: ${layout.titleRecords.map((t) => `"${t}"`).join(', ')}`)
+    remarks.push(...titleRemarks(layout))
     if (encoding !== 'utf-8') remarks.push(`read as ${encoding}`)
     return new TableOfRecords(source.file, layout, rules, recordBytes)
   }
@@ -64,12 +68,53 @@ export async function readDelimited(
     held = end - rest
   }
 
+  const threads = options.threads ?? threadsOf(source)
+  if (threads > 1) {
+    const read = await readInThreads(source, rules, { ...options, recordBytes, headBytes, threads })
+    if (read !== null) return [read]
+  }
   const first = new FirstBytes(source.chunks())
   encoding ??= recognisedEncoding(await first.peek(4096))
   for await (const chunk of asUtf8(first.all(), encoding)) take(chunk, false)
   take(new Uint8Array(0), true)
   return [(table as TableOfRecords | null)!.finish(source.file, remarks)]
 }
+
+const threadsOf = ({ onDisk }: Source): number =>
+  onDisk === undefined || onDisk.bytes < THREADED_BYTES ? 1 : threadsFor(onDisk.bytes)
+
+/** The same table, read by several threads; null where that cannot be done and nothing has been decided. */
+async function readInThreads(
+  source: Source,
+  rules: TableRules,
+  options: {
+    readonly recordBytes: number
+    readonly headBytes: number
+    readonly threads: number
+    readonly readRange?: RangeReader
+  },
+): Promise<RawTable | null> {
+  const { recordBytes, headBytes, threads } = options
+  if (source.onDisk === undefined) return null
+  const { path, bytes, follow } = source.onDisk
+  const head = await headOf(source, headBytes)
+  if (bytes <= headBytes || (rules.encoding ?? recognisedEncoding(head.subarray(0, 4096))) !== 'utf-8')
+    return null
+  const layout = sniffLayout(head, false, rules, recordBytes)
+  if (layout.headingLine === 0) return null
+  const ranged = { path, file: source.file, layout, rules, recordBytes }
+  const [parts] = await Promise.all([readRanges(ranged, threads, options.readRange), follow()])
+  if (parts === null) return null
+  const table = new TableOfRecords(source.file, layout, rules, recordBytes)
+  table.expect(parts.reduce((records, part) => records + part.length, 0))
+  for (const part of parts.splice(0)) table.append(part)
+  return table.finish(source.file, titleRemarks(layout))
+}
+
+const titleRemarks = ({ titleRecords }: Layout): string[] =>
+  titleRecords.length === 0
+    ? []
+    : [`passed over above the headings: ${titleRecords.map((t) => `"${t}"`).join(', ')}`]
 
 /** A stream whose beginning can be looked at before it is read. */
 class FirstBytes {

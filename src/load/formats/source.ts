@@ -10,6 +10,13 @@ export interface Source {
   readonly file: string
   /** The bytes in order, in pieces; may be asked for again, and begins anew. A piece is valid until the next is asked for. */
   readonly chunks: () => AsyncIterable<Uint8Array>
+  /** A file on disk that may be read in several places at once. */
+  readonly onDisk?: {
+    readonly path: string
+    readonly bytes: number
+    /** Reads all of it in order, for whoever follows that (a fingerprint, a display of progress). */
+    readonly follow: () => Promise<unknown>
+  }
 }
 
 /** A file on disk, which must stay as it is until it has been read. */

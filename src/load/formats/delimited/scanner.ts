@@ -38,9 +38,10 @@ export class RecordScanner {
   private readonly delimiter: number
   private readonly room: number
   private readonly limit: number
-  private nextLine = 1
+  /** The physical line that comes next. */
+  nextLine = 1
   /** Inside a line that is too long: passing over the rest of it. */
-  private skipping = false
+  skipping = false
 
   constructor(delimiter: number, room: number, limit: number) {
     this.delimiter = delimiter

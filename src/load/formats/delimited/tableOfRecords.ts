@@ -1,6 +1,6 @@
 import { UserError } from '../../../errors.ts'
 import type { Column } from '../../../records/index.ts'
-import { ByteDictionary, hashBytes } from '../../byteDictionary.ts'
+import { ByteDictionary, hashBytes, type PackedTexts } from '../../byteDictionary.ts'
 import { GrowingCodes } from '../../growingCodes.ts'
 import type { TableRules } from '../../guide/guide.ts'
 import { guideColumns } from '../../headings/guideColumns.ts'
@@ -32,6 +32,17 @@ export class ByteColumn implements Column<string> {
   }
 }
 
+/** A part of a file that was read by itself, as plain data. */
+export interface Part {
+  readonly length: number
+  /** Physical lines in it. */
+  readonly lines: number
+  readonly columns: readonly { readonly codes: Column<string>['codes']; readonly packed: PackedTexts }[]
+  readonly ragged: ReadonlyMap<number, string>
+  readonly lineFrom: readonly number[]
+  readonly lineShift: readonly number[]
+}
+
 /** Gathers the records of a delimited file into columns while the bytes pass by. */
 export class TableOfRecords {
   private readonly layout: Layout
@@ -47,6 +58,12 @@ export class TableOfRecords {
   private passedOver: number
   private readonly ragged = new Map<number, string>()
   private length = 0
+
+  /** Records taken so far. */
+  get records(): number {
+    return this.length
+  }
+
   /** Where physical line − record changes: from record `lineFrom[k]` on it is `lineShift[k]`. */
   private readonly lineFrom: number[] = []
   private readonly lineShift: number[] = []
@@ -70,11 +87,12 @@ export class TableOfRecords {
     this.passedOver = layout.headingLine === 0 ? 0 : layout.titleRecords.length + 1
   }
 
-  /** Takes all records whose end is certain; returns where the rest begins. `bytes[end]` must be a line feed. */
-  take(bytes: Uint8Array, end: number, final: boolean): number {
+  /** Takes all records whose end is certain; returns where the rest begins. `bytes[end]` must be a line feed. No record is begun at `stop` or beyond. */
+  take(bytes: Uint8Array, end: number, final: boolean, stop = Number.POSITIVE_INFINITY): number {
     const { scanner } = this
     scanner.position = 0
     for (;;) {
+      if (scanner.position >= stop && !scanner.skipping) return scanner.position
       const met = scanner.next(bytes, end, final)
       if (met === MORE) return scanner.position
       if (met === BLANK) continue
@@ -82,12 +100,22 @@ export class TableOfRecords {
         this.passedOver--
         continue
       }
-      this.noteLine(scanner.line - this.length)
+      this.noteLine(scanner.line - this.length, this.length)
       if (met === RAGGED || scanner.count !== this.dictionaries.length) this.addRagged(bytes)
       else this.addRecord(bytes)
       this.length++
       if (this.inBlock === BLOCK) this.flush()
     }
+  }
+
+  /** The headings lie in another part of the file. */
+  passOverNothing(): void {
+    this.passedOver = 0
+  }
+
+  /** Whether the next record begins afresh, with the headings behind it. */
+  get isBetweenRecords(): boolean {
+    return !this.scanner.skipping && this.passedOver === 0
   }
 
   finish(file: string, remarks: readonly string[]): RawTable {
@@ -105,6 +133,50 @@ export class TableOfRecords {
       serialDayZero: null,
       remarks,
     }
+  }
+
+  /** Makes room for so many records. */
+  expect(records: number): void {
+    for (const codes of this.codes) codes.expected = records
+  }
+
+  /** What was read, to be joined to the other parts of the file. */
+  part(): Part {
+    this.flush()
+    return {
+      length: this.length,
+      lines: this.scanner.nextLine - 1,
+      columns: this.dictionaries.map((dictionary, k) => ({
+        codes: (this.codes[k] as GrowingCodes).finish(),
+        packed: dictionary.pack(),
+      })),
+      ragged: this.ragged,
+      lineFrom: this.lineFrom,
+      lineShift: this.lineShift,
+    }
+  }
+
+  /** Takes in the next part of the file, as if its bytes had passed by here. */
+  append(part: Part): void {
+    const lines = this.scanner.nextLine - 1
+    part.lineFrom.forEach((from, k) => {
+      this.noteLine(part.lineShift[k]! + lines - this.length, this.length + from)
+    })
+    this.scanner.nextLine = lines + part.lines + 1
+    for (const [record, text] of part.ragged)
+      this.ragged.set(this.length + record, this.ragged.size < RAGGED_TEXTS ? text : '')
+    part.columns.forEach(({ codes, packed }, k) => {
+      const dictionary = this.dictionaries[k] as ByteDictionary
+      const numbers = dictionary.addAll(packed)
+      for (let from = 0; from < part.length; from += BLOCK) {
+        const count = Math.min(BLOCK, part.length - from)
+        const block = this.block.subarray(0, count)
+        block.set(codes.subarray(from, from + count))
+        for (let i = 0; i < count; i++) block[i] = numbers[block[i] as number] as number
+        ;(this.codes[k] as GrowingCodes).append(block, count, dictionary.size - 1)
+      }
+    })
+    this.length += part.length
   }
 
   private addRecord(bytes: Uint8Array): void {
@@ -139,13 +211,14 @@ export class TableOfRecords {
     this.inBlock++
   }
 
-  private noteLine(shift: number): void {
+  private noteLine(shift: number, record: number): void {
     if (this.lineShift.at(-1) === shift) return
-    this.lineFrom.push(this.length)
+    this.lineFrom.push(record)
     this.lineShift.push(shift)
   }
 
   private flush(): void {
+    if (this.inBlock === 0) return
     for (let k = 0; k < this.codes.length; k++)
       (this.codes[k] as GrowingCodes).append(
         this.block.subarray(k * BLOCK, k * BLOCK + this.inBlock),
