@@ -1,12 +1,7 @@
-import { randomBytes } from 'node:crypto'
-import { existsSync, readFileSync, realpathSync } from 'node:fs'
-import { mkdir, open, rename, rm, stat } from 'node:fs/promises'
-import { basename, dirname, join, relative, resolve, sep } from 'node:path'
-import { type Command, InvalidArgumentError } from 'commander'
-import { parse } from 'yaml'
-import { z } from 'zod'
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { type Command, InvalidArgumentError, Option } from 'commander'
 import { UserError } from '../errors.ts'
-import { writeWhole } from '../files.ts'
 import { loadFolder } from '../load/index.ts'
 import { markdown } from '../notebook/blocks.ts'
 import { pageHtml } from '../notebook/html/page.ts'
@@ -15,11 +10,18 @@ import { type Day, parseDay } from '../records/index.ts'
 import {
   type HierarchySettings,
   makeRelease,
-  newSecret,
+  parseHierarchies,
   type Release,
+  type ReleasedPerson,
+  type RiskReport,
   releasedPeople,
   riskMarkdown,
+  TIME_UNITS,
+  type TimeUnit,
+  unusedWords,
 } from '../release/index.ts'
+import { refuseExisting, writeFolder } from './releaseFolder.ts'
+import { secretOf } from './releaseSecret.ts'
 
 interface Options {
   readonly asOf?: Day
@@ -28,6 +30,7 @@ interface Options {
   readonly l: number
   readonly maxSuppressed: number
   readonly maxUnique: number
+  readonly finest: TimeUnit
   readonly secret?: string
   readonly guide?: string
   readonly hierarchies?: string
@@ -56,83 +59,32 @@ function day(text: string): Day {
   return found
 }
 
-/** The real place of a path of which only the beginning may exist. */
-function realPlace(path: string): string {
-  const whole_ = resolve(path)
-  return existsSync(whole_) ? realpathSync(whole_) : join(realPlace(dirname(whole_)), basename(whole_))
-}
-
-const inside = (path: string, folder: string): boolean => {
-  const way = relative(realPlace(folder), realPlace(path))
-  return way === '' || (!way.startsWith(`..${sep}`) && way !== '..')
-}
-
-/** The clinic's secret, made on first use with owner-only rights. Never printed. */
-async function secretOf(path: string | undefined, out: string): Promise<Uint8Array> {
-  if (path === undefined) return newSecret()
-  if (inside(path, out))
-    throw new UserError(
-      `The secret ${path} lies in the release folder ${out}. Keep it outside: whoever has both knows who everybody is.`,
-      {
-        exitCode: 2,
-      },
-    )
-  if (!existsSync(path)) {
-    const secret = newSecret()
-    await mkdir(dirname(resolve(path)), { recursive: true, mode: 0o700 })
-    const handle = await open(path, 'wx', 0o600)
-    try {
-      await handle.writeFile(`${Buffer.from(secret).toString('hex')}\n`)
-      await handle.sync()
-    } finally {
-      await handle.close()
-    }
-    return secret
-  }
-  const { mode } = await stat(path)
-  if (process.platform !== 'win32' && (mode & 0o077) !== 0)
-    throw new UserError(`Others than its owner may read the secret ${path}. Run: chmod 600 ${path}`)
-  const text = readFileSync(path, 'utf8').trim()
-  if (!/^[0-9a-f]{64}$/.test(text))
-    throw new UserError(
-      `${path} holds no secret: 64 hexadecimal digits are expected. Name a file that does not exist to have one made.`,
-    )
-  return Buffer.from(text, 'hex')
-}
-
-const words = z.record(z.string(), z.array(z.string()))
-const hierarchiesShape = z.strictObject({
-  age_bands: z.array(z.array(z.number().int().min(0).max(89))).optional(),
-  groups: words.optional(),
-  sites: words.optional(),
-})
-
 function hierarchiesOf(path: string | undefined): HierarchySettings | undefined {
   if (path === undefined) return undefined
-  let value: unknown
   try {
-    value = parse(readFileSync(path, 'utf8'))
+    return parseHierarchies(readFileSync(path, 'utf8'), path)
   } catch (cause) {
+    if (cause instanceof UserError) throw cause
     throw new UserError(
       `Cannot read the hierarchies ${path}: ${cause instanceof Error ? cause.message : cause}`,
-      { cause },
+      {
+        cause,
+      },
     )
   }
-  const result = hierarchiesShape.safeParse(value)
-  if (!result.success)
-    throw new UserError(
-      `${path}: ${result.error.issues.map((i) => `${i.path.join('.') || 'top'}: ${i.message}`).join('; ')}. Allowed: age_bands (lists of lower bounds in years), groups and sites (released word: list of the clinic's words).`,
-    )
-  return result.data
 }
 
-function previousPeople(folder: string | undefined) {
+function previousPeople(folder: string | undefined): ReleasedPerson[] | undefined {
   if (folder === undefined) return undefined
-  const path = join(folder, 'people.csv')
   try {
-    return releasedPeople(readFileSync(path, 'utf8'))
+    const [people, scores] = ['people.csv', 'scores.csv'].map((name) =>
+      readFileSync(join(folder, name), 'utf8'),
+    )
+    return releasedPeople(people!, scores!)
   } catch (cause) {
-    throw new UserError(`Cannot read ${path}. --previous takes the folder of an earlier release.`, { cause })
+    if (cause instanceof UserError) throw cause
+    const reason = cause instanceof Error ? cause.message : String(cause)
+    throw new UserError(`${reason}. --previous takes the folder of an earlier release.`, { cause })
   }
 }
 
@@ -154,69 +106,74 @@ const riskPage = async (release: Release): Promise<string> => {
   )
 }
 
-/** The whole folder appears at once under its name, or not at all. */
-async function writeFolder(
-  folder: string,
-  files: readonly { name: string; content: string | Uint8Array }[],
-): Promise<void> {
-  if (existsSync(folder))
-    throw new UserError(
-      `${folder} is there already. A release is written whole: name a folder that does not exist.`,
-      { exitCode: 2 },
-    )
-  const waiting = join(
-    dirname(resolve(folder)),
-    `.${basename(folder)}.${randomBytes(6).toString('hex')}.part`,
-  )
-  try {
-    await mkdir(waiting, { recursive: true, mode: 0o700 })
-    await writeWhole(files.map(({ name, content }) => ({ path: join(waiting, name), content })))
-    await rename(waiting, folder)
-  } catch (error) {
-    await rm(waiting, { recursive: true, force: true })
-    if (error instanceof UserError) throw error
-    throw new UserError(`Cannot write ${folder}: ${error instanceof Error ? error.message : error}`, {
-      cause: error,
-    })
-  }
+/** Says on a terminal what is going on; elsewhere nothing. */
+const tell = (text: string): void => {
+  if (process.stderr.isTTY) process.stderr.write(`\r${text}\x1b[K`)
 }
 
 async function release(data: string, options: Options): Promise<void> {
+  refuseExisting(options.out)
   const secret = await secretOf(options.secret, options.out)
   const hierarchies = hierarchiesOf(options.hierarchies)
   const previous = previousPeople(options.previous)
-  const loaded = await loadFolder(data, { asOf: options.asOf, guide: options.guide })
+  const loaded = await loadFolder(data, {
+    asOf: options.asOf,
+    guide: options.guide,
+    onProgress: ({ bytes, totalBytes }) =>
+      tell(`reading, ${Math.round((100 * bytes) / Math.max(1, totalBytes))} %`),
+  })
+  tell('coarsening and measuring')
   const made = makeRelease(loaded.records, {
     asOf: loaded.asOf,
-    secret,
+    secret: secret.key,
     k: options.k,
     l: options.l,
     maxSuppressed: options.maxSuppressed,
     maxUnique: options.maxUnique,
+    finest: options.finest,
+    sourceFiles: loaded.sources.map((source) => source.file),
     ...(hierarchies ? { hierarchies } : {}),
     ...(previous ? { previous } : {}),
   })
-  await writeFolder(options.out, [...made.files, { name: 'risk-report.html', content: await riskPage(made) }])
-  const { people, k, l, longitudinal, intersection, fidelity } = made.risk
-  const parting = fidelity.filter((f) => f.parts).length
+  const page = { name: 'risk-report.html', content: await riskPage(made) }
+  made.check([page])
+  tell('writing')
+  await secret.keep()
+  await writeFolder(options.out, [...made.files, page])
+  tell('')
   process.stdout.write(
     [
-      `${options.out}: ${people.released} of ${people.consenting} consenting clients, ${people.suppressed} left out`,
-      `smallest group ${k.reached} (asked ${k.asked}), starting severities ${l.reached} (asked ${l.asked}), time in units of ${longitudinal.unit.replaceAll('_', ' ')}`,
-      longitudinal.withheld > 0
-        ? `scores and weeks of ${longitudinal.withheld} people withheld: their visits would single them out`
-        : '',
-      parting > 0
-        ? `warning: ${parting} headline figures part from the records' own; see risk-report.html`
-        : '',
-      intersection?.warning ? `warning: ${intersection.warning}` : '',
+      ...summary(options.out, made.risk),
+      ...unusedWords(hierarchies ?? {}, loaded.records.clients).map(
+        (w) => `warning: ${options.hierarchies}, ${w}`,
+      ),
       'Read risk-report.html before anything leaves. Local data-protection law and ethics approval decide.',
     ]
-      .filter(Boolean)
       .map((line) => `${line}\n`)
       .join(''),
   )
 }
+
+function summary(
+  out: string,
+  { people, k, l, longitudinal: time, intersection, fidelity }: RiskReport,
+): string[] {
+  const parting = fidelity.filter((f) => f.parts).length
+  return [
+    `${out}: ${people.released} of ${people.consenting} consenting clients, ${people.suppressed} left out`,
+    `smallest group ${k.reached} (asked ${k.asked}), starting severities ${l.reached} (asked ${l.asked}), time in units of ${time.unit.replaceAll('_', ' ')}`,
+    `who knows a person's age, sex, site, group and two visits finds their row with a chance of ${percent(time.released.twoVisitRiskMean)} on average, ${percent(time.released.twoVisitRiskMax)} at most`,
+    time.withheld > 0
+      ? `scores and weeks of ${time.withheld} people withheld: their visits would single them out`
+      : '',
+    parting > 0
+      ? `warning: ${parting} headline figures part from the records' own; see risk-report.html`
+      : '',
+    intersection ? `warning: ${intersection.warning}` : '',
+  ].filter(Boolean)
+}
+
+const percent = (part: number): string => `${Math.round(100 * part)} %`
 
 const EXAMPLES = `
 Only clients with research consent "yes" enter. Pseudonyms are drawn anew for each release; with --secret they stay the
@@ -243,6 +200,9 @@ export function registerRelease(program: Command): void {
     .option('--l <number>', 'fewest starting severities in a group', whole(1), 2)
     .option('--max-suppressed <share>', 'largest share of people left out', share, 0.05)
     .option('--max-unique <share>', 'largest share unique by their sequence of visits', share, 0.05)
+    .addOption(
+      new Option('--finest <unit>', 'finest unit of time that may leave').choices(TIME_UNITS).default('week'),
+    )
     .option('--secret <file>', 'key of lasting pseudonyms')
     .option('--guide <file>', 'reading guide')
     .option('--hierarchies <file>', 'YAML: age bands, and which groups and sites go together')

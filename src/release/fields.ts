@@ -1,3 +1,7 @@
+import { REACTIONS, REFLEXES, SEXES, SIDES, STIMULI } from '../records/index.ts'
+import { NOT_KNOWN, WITHHELD } from './hierarchy.ts'
+import { PERSON_PATTERN, RATER_PATTERN } from './pseudonyms.ts'
+
 /** What one column of a released table holds. Codebook, data package and files are all made from this. */
 export interface Field {
   readonly name: string
@@ -5,7 +9,14 @@ export interface Field {
   readonly type: 'string' | 'integer' | 'number'
   readonly description: string
   readonly required?: boolean
+  /** The only values that the column may hold; Table Schema's `enum`. */
+  readonly oneOf?: readonly string[]
+  /** What a value must look like as a whole; Table Schema's `pattern`. */
+  readonly pattern?: string
 }
+
+/** A text column with neither holds the clinic's own words, so the leak scan reads it word by word. */
+export const holdsOwnWords = (f: Field): boolean => f.type === 'string' && !f.oneOf && f.pattern === undefined
 
 export interface TableDefinition {
   readonly name: string
@@ -21,8 +32,21 @@ const person: Field = {
   name: 'person',
   type: 'string',
   description: 'Pseudonym of the person: the same in all tables of this release.',
+  pattern: PERSON_PATTERN,
   required: true,
 }
+
+const reflex: Field = {
+  name: 'reflex',
+  type: 'string',
+  description: 'Reflex code.',
+  required: true,
+  oneOf: REFLEXES,
+}
+
+/** Every age that a release can tell, whatever the bands. */
+const AGE_PATTERN =
+  '\\*|not known|\\d{1,2} (months|years|years and over)|\\d{1,2} to \\d{1,2} years|under \\d{1,2} years|90 and over'
 
 /** The five tables of a release, in the order in which they are written. `unit` is the unit of time that leaves. */
 export const releaseTables = (unit: string): readonly TableDefinition[] => [
@@ -34,8 +58,18 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
     primaryKey: ['person'],
     fields: [
       person,
-      { name: 'age_band', type: 'string', description: 'Age band at the start of the programme.' },
-      { name: 'sex', type: 'string', description: 'Sex as recorded, or * where withheld.' },
+      {
+        name: 'age_band',
+        type: 'string',
+        description: 'Age band at the start of the programme.',
+        pattern: AGE_PATTERN,
+      },
+      {
+        name: 'sex',
+        type: 'string',
+        description: 'Sex as recorded, or * where withheld.',
+        oneOf: [...SEXES, NOT_KNOWN, WITHHELD],
+      },
       {
         name: 'group',
         type: 'string',
@@ -45,7 +79,8 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
       {
         name: 'months_followed',
         type: 'integer',
-        description: 'Whole months from the first to the last record.',
+        description:
+          'Whole months from the first to the last record, rounded down to the unit of time that leaves; empty where that says nothing, or where the scores are withheld.',
       },
     ],
   },
@@ -56,8 +91,8 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
     person: 'person',
     fields: [
       person,
-      { name: 'reflex', type: 'string', description: 'Reflex code.', required: true },
-      { name: 'side', type: 'string', description: 'left, right or midline.', required: true },
+      reflex,
+      { name: 'side', type: 'string', description: 'left, right or midline.', required: true, oneOf: SIDES },
       {
         name: 'time_from_start',
         type: 'integer',
@@ -65,7 +100,12 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
       },
       { name: 'score', type: 'number', description: '0 is absent, scale_max the strongest response.' },
       { name: 'scale_max', type: 'number', description: 'Top of the scale that was used.' },
-      { name: 'rater', type: 'string', description: 'Pseudonym of the rater; empty where not known.' },
+      {
+        name: 'rater',
+        type: 'string',
+        description: 'Pseudonym of the rater; empty where not known.',
+        pattern: RATER_PATTERN,
+      },
     ],
   },
   {
@@ -107,10 +147,22 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
     name: 'reactions',
     title: 'One row a stimulus and reaction',
     description:
-      'Sessions at which a reaction was asked for, and what was noted. Counts from 1 to 4 are withheld, and others with them where a total would give them back.',
+      'Sessions at which a reaction was asked for, and what was noted. Counts from 1 to 4 are withheld, and with them the next smallest, so that the total does not give them back. Stimuli asked fewer than 5 times have no row.',
     fields: [
-      { name: 'stimulus', type: 'string', description: 'Stimulus, or "not recorded".', required: true },
-      { name: 'reaction', type: 'string', description: 'Reaction code.', required: true },
+      {
+        name: 'stimulus',
+        type: 'string',
+        description: 'Stimulus, or "not recorded".',
+        required: true,
+        oneOf: [...STIMULI, 'not recorded'],
+      },
+      {
+        name: 'reaction',
+        type: 'string',
+        description: 'Reaction code.',
+        required: true,
+        oneOf: REACTIONS,
+      },
       {
         name: 'sessions_asked',
         type: 'integer',
@@ -125,7 +177,7 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
     description:
       'Before and after, client as the unit, for the people of this release. Rows of fewer than 5 people are withheld. An uncontrolled comparison: it does not show that a programme caused a change.',
     fields: [
-      { name: 'reflex', type: 'string', description: 'Reflex code.', required: true },
+      reflex,
       {
         name: 'people',
         type: 'integer',

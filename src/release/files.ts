@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import { parquetWriteBuffer } from 'hyparquet-writer'
-import type { Cell, ReleasedTable } from './fields.ts'
+import type { Cell, Field, ReleasedTable } from './fields.ts'
 
 /** Numbers as a release writes them: enough digits to work with, none that only the machine knows. */
 const NUMBER_DIGITS = 6
@@ -9,9 +9,9 @@ const tidy = (x: number): number => Number(x.toPrecision(NUMBER_DIGITS))
 
 /**
  * A cell that a spreadsheet would run as a formula is made harmless by an apostrophe in front: text that begins with
- * `=`, `+`, `-`, `@`, tab or carriage return. Numbers are never touched.
+ * `=`, `+`, `-`, `@`, tab or a line break. Numbers are never touched.
  */
-export const harmless = (text: string): string => (/^[=+\-@\t\r]/.test(text) ? `'${text}` : text)
+export const harmless = (text: string): string => (/^[=+\-@\t\r\n]/.test(text) ? `'${text}` : text)
 
 function csvCell(cell: Cell): string {
   if (cell === null) return ''
@@ -52,6 +52,15 @@ export interface ReleaseFile {
 const bytesOf = (content: string | Uint8Array): Uint8Array =>
   typeof content === 'string' ? new TextEncoder().encode(content) : content
 
+function constraintsOf({ required, oneOf, pattern }: Field): { constraints?: Record<string, unknown> } {
+  const constraints = {
+    ...(required ? { required } : {}),
+    ...(oneOf ? { enum: oneOf } : {}),
+    ...(pattern === undefined ? {} : { pattern: `^(${pattern})$` }),
+  }
+  return Object.keys(constraints).length > 0 ? { constraints } : {}
+}
+
 /**
  * `datapackage.json` by the Data Package and Table Schema specifications, version 1 (Frictionless Data), for the
  * CSV files. Nothing in it depends on the day, so the same tables give the same bytes.
@@ -85,7 +94,7 @@ export function dataPackage(
             name: f.name,
             type: f.type,
             description: f.description,
-            ...(f.required ? { constraints: { required: true } } : {}),
+            ...constraintsOf(f),
           })),
           missingValues: [''],
           ...(definition.primaryKey ? { primaryKey: definition.primaryKey } : {}),

@@ -1,22 +1,19 @@
 export type { Cell, Field, ReleasedTable, TableDefinition } from './fields.ts'
 export type { ReleaseFile } from './files.ts'
-export {
-  type Generalisation,
-  type GeneraliseOptions,
-  generalise,
-  type Subject,
-  type Unreachable,
-} from './generalise.ts'
+export { type Generalisation, generalise } from './generalise.ts'
+export { parseHierarchies, unusedWords } from './hierarchies-file.ts'
 export { AGE_BAND_LEVELS, type Hierarchy, type HierarchySettings, hierarchies } from './hierarchy.ts'
-export { type IntersectionRisk, intersectionRisk, type ReleasedPerson } from './intersection.ts'
-export { type Coarsening, coarsen, type SequenceRisk, TIME_UNITS, type TimeUnit } from './longitudinal.ts'
-export { newSecret, pseudonym } from './pseudonyms.ts'
 export {
-  makeRelease,
-  type Release,
-  type ReleaseOptions,
-  type RiskReport,
+  type IntersectionRisk,
+  intersectionRisk,
+  type ReleasedPerson,
   releasedPeople,
-  STATEMENT,
-} from './release.ts'
+} from './intersection.ts'
+export type { Subject } from './lattice.ts'
+export { type Coarsening, coarsen, type SequenceRisk } from './longitudinal.ts'
+export type { GeneraliseOptions, Unreachable } from './nearest.ts'
+export { newSecret, pseudonym } from './pseudonyms.ts'
+export { makeRelease, type Release, type ReleaseOptions } from './release.ts'
+export { type RiskReport, STATEMENT } from './risk-report.ts'
 export { riskMarkdown } from './risk-words.ts'
+export { TIME_UNITS, type TimeUnit } from './time-units.ts'

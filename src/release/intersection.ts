@@ -1,3 +1,6 @@
+import { UserError } from '../errors.ts'
+import { parseCsv } from './parse-csv.ts'
+
 /** What two releases of overlapping caseloads give away when they are laid side by side. */
 export interface IntersectionRisk {
   readonly peopleBefore: number
@@ -5,32 +8,38 @@ export interface IntersectionRisk {
   /** People with the same pseudonym in both: they can be joined outright. */
   readonly joined: number
   /**
+   * People of the earlier release whose scores stand, all of them, with exactly one person of this one: they can be joined
+   * whatever their pseudonyms.
+   */
+  readonly joinedByScores: number
+  /**
    * People of this release who are new in a class to which fewer than k came: whoever knows that somebody joined the
    * clinic since knows them to be among these few.
    */
   readonly newInSmallGroups: number
   /** People of the earlier release who left a class that fewer than k left. */
   readonly goneInSmallGroups: number
-  /** Joined people whose classes in the two releases, taken together, hold fewer than k. */
+  /** People joined, by pseudonym or scores, whose classes in the two releases, taken together, hold fewer than k. */
   readonly joinedBelowK: number
-  readonly warning: string | null
+  readonly warning: string
 }
 
-/** A person row: pseudonym and released values. */
+/** A person of a release: pseudonym, released values, and the scores without their times (reflex, side, score, scale). */
 export interface ReleasedPerson {
   readonly person: string
   readonly values: readonly string[]
+  readonly scores: readonly string[]
 }
 
 const classKey = (p: ReleasedPerson): string => JSON.stringify(p.values)
 
-function countBy(people: readonly ReleasedPerson[]): Map<string, number> {
+function countsOf<T>(items: readonly T[], keyOf: (item: T) => string): Map<string, number> {
   const counts = new Map<string, number>()
-  for (const p of people) counts.set(classKey(p), (counts.get(classKey(p)) ?? 0) + 1)
+  for (const item of items) counts.set(keyOf(item), (counts.get(keyOf(item)) ?? 0) + 1)
   return counts
 }
 
-/** Sum of the differences, class by class, that are above 0 and below k. */
+/** Sum of the differences, class by class, that are above 0 and below k; classes that one release lacks count as empty. */
 function smallDifferences(
   from: ReadonlyMap<string, number>,
   to: ReadonlyMap<string, number>,
@@ -39,42 +48,117 @@ function smallDifferences(
   let people = 0
   for (const [key, count] of to) {
     const more = count - (from.get(key) ?? 0)
-    if (more > 0 && more < k && from.has(key)) people += more
+    if (more > 0 && more < k) people += more
   }
   return people
 }
 
-/** Compares the people tables of two releases. */
+/** "The nth time that this score stands with the person": so that two equal scores ask for two. */
+function numbered(scores: readonly string[]): string[] {
+  const seen = new Map<string, number>()
+  return scores.map((score) => {
+    seen.set(score, (seen.get(score) ?? 0) + 1)
+    return `${seen.get(score)} ${score}`
+  })
+}
+
+/** For each person of the earlier release the only person of this one who has all their scores, where there is one. */
+function joinByScores(
+  before: readonly ReleasedPerson[],
+  now: readonly ReleasedPerson[],
+): Map<string, ReleasedPerson> {
+  const holders = new Map<string, Set<number>>()
+  now.forEach((p, i) => {
+    for (const score of numbered(p.scores)) {
+      const all = holders.get(score) ?? new Set()
+      holders.set(score, all.add(i))
+    }
+  })
+  const none: ReadonlySet<number> = new Set()
+  const joined = new Map<string, ReleasedPerson>()
+  for (const { person, scores } of before) {
+    const sets = numbered(scores)
+      .map((score) => holders.get(score) ?? none)
+      .sort((a, b) => a.size - b.size)
+    const [rarest, ...rest] = sets
+    if (!rarest) continue
+    const fits = [...rarest].filter((i) => rest.every((set) => set.has(i)))
+    if (fits.length === 1) joined.set(person, now[fits[0]!]!)
+  }
+  return joined
+}
+
+/** Compares two releases. Where they share people it always warns: with or without the same pseudonyms. */
 export function intersectionRisk(
   before: readonly ReleasedPerson[],
   now: readonly ReleasedPerson[],
   k: number,
 ): IntersectionRisk {
-  const was = new Map(before.map((p) => [p.person, p]))
-  const joined = now.filter((p) => was.has(p.person))
-  const together = new Map<string, number>()
-  const pairKey = (p: ReleasedPerson): string => JSON.stringify([was.get(p.person)!.values, p.values])
-  for (const p of joined) together.set(pairKey(p), (together.get(pairKey(p)) ?? 0) + 1)
-  const joinedBelowK = joined.filter((p) => together.get(pairKey(p))! < k).length
-  const newInSmallGroups = smallDifferences(countBy(before), countBy(now), k)
-  const goneInSmallGroups = smallDifferences(countBy(now), countBy(before), k)
-  const told = [
-    joined.length > 0
-      ? `${joined.length} people have the same pseudonym in both releases, so their rows can be joined`
-      : '',
-    joinedBelowK > 0
-      ? `${joinedBelowK} of them stand, in both classes together, in a group smaller than ${k}`
-      : '',
-    newInSmallGroups > 0 ? `${newInSmallGroups} people are new in groups to which fewer than ${k} came` : '',
-    goneInSmallGroups > 0 ? `${goneInSmallGroups} people left groups that fewer than ${k} left` : '',
-  ].filter(Boolean)
-  return {
+  const byPseudonym = new Map(now.map((p) => [p.person, p]))
+  const byScores = joinByScores(before, now)
+  const pairs = before.flatMap((was) => {
+    const is = byPseudonym.get(was.person) ?? byScores.get(was.person)
+    return is ? [JSON.stringify([was.values, is.values])] : []
+  })
+  const together = countsOf(pairs, (key) => key)
+  const was = countsOf(before, classKey)
+  const is = countsOf(now, classKey)
+  // Where the two were coarsened otherwise, no class is in both and their differences say nothing.
+  const alike = [...is.keys()].some((key) => was.has(key))
+  const found = {
     peopleBefore: before.length,
     peopleNow: now.length,
-    joined: joined.length,
-    newInSmallGroups,
-    goneInSmallGroups,
-    joinedBelowK,
-    warning: told.length > 0 ? `Laid side by side with the earlier release: ${told.join('; ')}.` : null,
+    joined: before.filter((p) => byPseudonym.has(p.person)).length,
+    joinedByScores: byScores.size,
+    newInSmallGroups: alike ? smallDifferences(was, is, k) : 0,
+    goneInSmallGroups: alike ? smallDifferences(is, was, k) : 0,
+    joinedBelowK: pairs.filter((key) => together.get(key)! < k).length,
   }
+  return { ...found, warning: warningOf(found, k) }
+}
+
+function warningOf(r: Omit<IntersectionRisk, 'warning'>, k: number): string {
+  const told = [
+    r.joined > 0
+      ? `${r.joined} people have the same pseudonym in both releases, so their rows can be joined`
+      : 'no pseudonym stands in both',
+    r.joinedByScores > 0
+      ? `${r.joinedByScores} people of the earlier release can be joined by their scores alone, whatever their pseudonyms`
+      : 'nobody can be joined by all their scores',
+    r.joinedBelowK > 0
+      ? `${r.joinedBelowK} people so joined stand, in both classes together, in a group smaller than ${k}`
+      : '',
+    r.newInSmallGroups > 0
+      ? `${r.newInSmallGroups} people are new in groups to which fewer than ${k} came`
+      : '',
+    r.goneInSmallGroups > 0 ? `${r.goneInSmallGroups} people left groups that fewer than ${k} left` : '',
+  ].filter(Boolean)
+  return `Laid side by side with the earlier release of ${r.peopleBefore} people: ${told.join('; ')}. Whoever holds both knows more than either report says.`
+}
+
+const PEOPLE_HEADINGS = 'person,age_band,sex,group,site_group,months_followed'
+const SCORE_HEADINGS = 'person,reflex,side,time_from_start,score,scale_max,rater'
+
+/**
+ * The people of a release that was made earlier, from its people.csv and scores.csv.
+ * @throws UserError where the headings are others
+ */
+export function releasedPeople(people: string, scores: string): ReleasedPerson[] {
+  const [peopleHead, ...peopleRows] = parseCsv(people)
+  const [scoreHead, ...scoreRows] = parseCsv(scores)
+  if (peopleHead?.join() !== PEOPLE_HEADINGS || scoreHead?.join() !== SCORE_HEADINGS)
+    throw new UserError(
+      `An earlier release has people.csv with the headings ${PEOPLE_HEADINGS} and scores.csv with ${SCORE_HEADINGS}; here they are "${peopleHead?.join()}" and "${scoreHead?.join()}".`,
+    )
+  const scoresOf = new Map<string, string[]>()
+  for (const [person, reflex, side, , score, scaleMax] of scoreRows) {
+    const own = scoresOf.get(person!) ?? []
+    scoresOf.set(person!, own)
+    own.push(JSON.stringify([reflex, side, Number(score), Number(scaleMax)]))
+  }
+  return peopleRows.map(([person, ...cells]) => ({
+    person: person!,
+    values: cells.slice(0, 4),
+    scores: scoresOf.get(person!) ?? [],
+  }))
 }

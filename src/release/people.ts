@@ -7,8 +7,8 @@ import {
   type Records,
   valueAt,
 } from '../records/index.ts'
-import type { Subject } from './generalise.ts'
 import { finestValues } from './hierarchy.ts'
+import type { Subject } from './lattice.ts'
 
 /** A consenting client as the release sees them. */
 export interface Person {

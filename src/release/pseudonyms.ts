@@ -3,6 +3,9 @@ import { createHmac, randomBytes } from 'node:crypto'
 /** 32 letters that are hard to confuse when read aloud (Crockford's base 32, without I, L, O and U). */
 const ALPHABET = '0123456789ABCDEFGHJKMNPQRSTVWXYZ'
 const LETTERS = 12
+const PATTERN = `[${ALPHABET}]{${LETTERS}}`
+export const PERSON_PATTERN = `P${PATTERN}`
+export const RATER_PATTERN = `R${PATTERN}`
 export const SECRET_BYTES = 32
 
 /** A fresh secret: pseudonyms made with it cannot be made again once it is forgotten. */

@@ -1,7 +1,23 @@
-import type { RiskReport } from './release.ts'
+import type { RiskReport } from './risk-report.ts'
+import type { TimeUnit } from './time-units.ts'
 
 const percent = (share: number): string => `${(100 * share).toFixed(1)} %`
 const figure = (x: number | null): string => (x === null ? 'none' : x.toFixed(3))
+
+const UNIT_WORDS: Record<TimeUnit, string> = {
+  day: 'the day itself leaves.',
+  week: 'nobody can tell Monday from Friday.',
+  month: 'nobody can tell the first of a month from its end.',
+  quarter: 'three months are told as one.',
+  half_year: 'six months are told as one.',
+  before_or_after: 'only whether it was before the start or after it is told.',
+}
+
+/** Why a small clinic's times leave so coarse. */
+const smallCaseload = (people: number): string =>
+  people < 200
+    ? `With ${people} people there are few others to hide among, so times leave coarser than a large clinic's would; more consenting people make finer units possible.`
+    : ''
 
 /** The risk report as Markdown: what was asked, what was reached, what is left, and who decides. */
 export function riskMarkdown(r: RiskReport): string {
@@ -20,16 +36,19 @@ export function riskMarkdown(r: RiskReport): string {
     ),
     `Least loss found over ${r.lattice.nodes} ways to coarsen (${r.lattice.counted} had to be counted): ${percent(r.loss)}.`,
     '## Could a person be picked out by when they were seen?',
-    `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the released people are alone with their sequence of visits (allowed: ${percent(time.maxUnique)})${time.withheld > 0 ? `; to reach that, the scores and weeks of ${time.withheld} people are withheld` : ''}. Somebody who knows a person's row and two of their visits in these units picks them out with a chance of at most ${percent(time.released.twoVisitRiskMax)}, on average ${percent(time.released.twoVisitRiskMean)}. By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
+    `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the released people are alone with their sequence of visits (allowed: ${percent(time.maxUnique)})${time.withheld > 0 ? `; to reach that, the scores and weeks of ${time.withheld} people are withheld` : ''}. Visits in one and the same unit look alike: ${UNIT_WORDS[time.unit]} By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
+    `Somebody who knows a person's age in months, sex, site and group, that they are in the tables, and two of their visits to the day picks their row with a chance of at most **${percent(time.released.twoVisitRiskMax)}**, on average **${percent(time.released.twoVisitRiskMean)}** (the worst two visits of each person, all ${people.released} people). ${percent(time.released.twoVisitAlone)} of the people are certain to be found by that. ${smallCaseload(people.released)}`,
     table(
-      ['unit tried', 'alone by sequence', 'two visits known: most', 'mean'],
+      ['unit tried', 'alone by sequence', 'two visits known: mean chance', 'found for certain'],
       time.tried.map((t) => [
         t.unit.replaceAll('_', ' '),
         percent(t.uniqueBySequence),
-        percent(t.twoVisitRiskMax),
         percent(t.twoVisitRiskMean),
+        percent(t.twoVisitAlone),
       ]),
     ),
+    '## Small counts',
+    'In the tables of reactions and outcomes, counts and groups below 5 are withheld, with a second count where needed. That shelters whoever is given those two tables. Who also holds the scores can work out the before and after of a rare reflex for the pseudonyms that have it.',
     '## Do the tables still say what the records say?',
     parting.length > 0
       ? `**${parting.length} figures part from the clinic's own by more than the half width of their interval**, or are gone: read them with care.`
@@ -44,12 +63,7 @@ export function riskMarkdown(r: RiskReport): string {
         f.parts ? 'parts' : '',
       ]),
     ),
-    ...(r.intersection === null
-      ? []
-      : [
-          '## Beside the earlier release',
-          r.intersection.warning ?? 'Laid side by side with the earlier release, no small group shows.',
-        ]),
+    ...(r.intersection === null ? [] : ['## Beside the earlier release', r.intersection.warning]),
   ].join('\n\n')
 }
 

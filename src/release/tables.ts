@@ -9,19 +9,22 @@ import {
 } from '../measures/index.ts'
 import { type Day, REACTIONS, type Records } from '../records/index.ts'
 import { type Cell, type ReleasedTable, releaseTables, type TableDefinition } from './fields.ts'
-import { inUnits, type TimeUnit } from './longitudinal.ts'
 import type { Person } from './people.ts'
 import { hideSmallCells, SMALL_CELL } from './small-cells.ts'
+import { inUnits, monthsInUnits, type TimeUnit } from './time-units.ts'
+
+/** A person who leaves: the clinic's own view, the pseudonym, and the released values of the hierarchies' columns. */
+export interface ReleasedRow {
+  readonly person: Person
+  readonly pseudonym: string
+  readonly released: readonly string[]
+}
 
 export interface TableInput {
   /** Records of the released people only. */
   readonly records: Records
   readonly asOf: Day
-  readonly people: readonly {
-    readonly person: Person
-    readonly pseudonym: string
-    readonly released: readonly string[]
-  }[]
+  readonly people: readonly ReleasedRow[]
   readonly raters: ReadonlyMap<string, string>
   readonly unit: TimeUnit
   /** Pseudonyms whose scores and weeks do not leave. */
@@ -43,8 +46,12 @@ const sorted = (rows: readonly Row[]): Row[] =>
     return 0
   })
 
-const peopleRows = ({ people }: TableInput): Row[] =>
-  people.map(({ person, pseudonym, released }) => [pseudonym, ...released, person.monthsFollowed])
+const peopleRows = ({ people, unit, withheld }: TableInput): Row[] =>
+  people.map(({ person, pseudonym, released }) => [
+    pseudonym,
+    ...released,
+    withheld.has(pseudonym) ? null : monthsInUnits(person.monthsFollowed, unit),
+  ])
 
 function scoreRows({ people, raters, unit, withheld }: TableInput): Row[] {
   return people.flatMap(({ person, pseudonym }) =>
@@ -59,7 +66,7 @@ function scoreRows({ people, raters, unit, withheld }: TableInput): Row[] {
               person.start === null ? null : inUnits(score.day - person.start, unit),
               score.score,
               s.scaleMax,
-              score.rater === null ? '' : raters.get(score.rater)!,
+              score.rater === null ? null : raters.get(score.rater)!,
             ],
           ),
         ),
@@ -109,9 +116,9 @@ function adherenceRows({ records, asOf, people, unit, withheld }: TableInput): R
 
 function reactionRows(found: Reactions): Row[] {
   return found.byStimulus.flatMap((s) => {
-    if (s.asked < SMALL_CELL) return []
     const counts = REACTIONS.map((r) => (r === 'none' ? s.asked - s.reactions : s.byReaction[r]))
     const hidden = hideSmallCells({ cells: counts, total: s.asked })
+    if (hidden === null) return []
     return REACTIONS.map((reaction, i): Row => [s.stimulus, reaction, s.asked, hidden[i] ? null : counts[i]!])
   })
 }

@@ -1,7 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { type Generalisation, generalise, type Subject } from '../../src/release/generalise.ts'
+import { type Generalisation, generalise } from '../../src/release/generalise.ts'
 import { type Hierarchy, hierarchies } from '../../src/release/hierarchy.ts'
+import type { Subject } from '../../src/release/lattice.ts'
 
 const words = (column: string, ...levels: readonly ((x: string) => string)[]): Hierarchy => ({
   column,

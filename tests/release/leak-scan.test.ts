@@ -1,11 +1,18 @@
 import { describe, expect, it } from 'vitest'
-import { dateSpellings, leakFinder, scanForLeaks } from '../../src/release/leak-scan.ts'
+import { releaseTables } from '../../src/release/fields.ts'
+import { dateSpellings } from '../../src/release/identifiers.ts'
+import { leakFinder, scanForLeaks } from '../../src/release/leak-scan.ts'
+
+const ID = { what: 'client id', text: 'SM-12' }
+const HEAD = 'person,age_band,sex,group,site_group,months_followed\n'
+const scan = (name: string, content: string) => scanForLeaks([{ name, content }], releaseTables('week'), [ID])
 
 describe('the leak scan', () => {
   const find = leakFinder([
-    { what: 'client id', text: 'SM-12' },
+    ID,
     { what: 'birth date', text: '2019-03-04' },
     { what: 'note', text: 'after bath, at Nan’s' },
+    { what: 'rater', text: 'A' },
   ])
 
   it.each([
@@ -16,42 +23,35 @@ describe('the leak scan', () => {
     ['SM-120', null],
     ['XSM-12', null],
     ['after bath', null],
+    ['Group A', null],
+    ['a', 'rater'],
     ['', null],
   ])('finds in %j: %s', (text, what) => expect(find(text)).toBe(what))
 
   it('knows the usual spellings of a date', () => {
-    expect(dateSpellings(0)).toContain('1970-01-01')
-    expect(dateSpellings(0)).toContain('1/1/1970')
-    expect(dateSpellings(0)).toContain('19700101')
+    for (const text of ['1970-01-01', '1/1/1970', '19700101', '1 January 1970', 'Jan 1st 1970'])
+      expect(dateSpellings(0)).toContain(text)
   })
 
-  it('names the place, never the identifier', () => {
-    const leaks = scanForLeaks(
-      [
-        {
-          file: 'people.csv',
-          columns: ['person', 'group'],
-          rows: [
-            ['P1', 'early'],
-            ['P2', 'twin of SM-12'],
-          ],
-        },
-      ],
-      [{ file: 'codebook.md', text: 'nothing here' }],
-      [{ what: 'client id', text: 'SM-12' }],
-    )
-    expect(leaks).toEqual([{ file: 'people.csv', row: 2, column: 'group', what: 'client id' }])
+  it('reads the cells as written, names the place and never the identifier', () => {
+    const row = 'P0123456789AB,0 to 2 years,*,"twin of ""SM-12""",*,3\n'
+    expect(scan('people.csv', HEAD + row)).toEqual([
+      { file: 'people.csv', row: 1, column: 'group', what: 'client id' },
+    ])
   })
 
-  it('searches file names and headings too, and no numbers', () => {
-    const leaks = scanForLeaks(
-      [{ file: '000417.csv', columns: ['000417'], rows: [[417]] }],
-      [],
-      [
-        { what: 'client id', text: '000417' },
-        { what: 'client id', text: '417' },
-      ],
+  it('lets nothing into a closed column but what belongs there', () => {
+    const leaks = scan(
+      'people.csv',
+      `${HEAD}P0123456789AB,born in May,male,a,*,3\nAnna,4 years,girl,a,*,3 months\n`,
     )
-    expect(leaks.map((l) => l.row)).toEqual([0, 0])
+    expect(leaks.map((l) => l.column)).toEqual(['age_band', 'person', 'sex', 'months_followed'])
+  })
+
+  it('searches names, pages and the texts of JSON, but no script, style or number', () => {
+    expect(scan('SM-12.md', 'fine')).toHaveLength(1)
+    expect(scan('risk-report.html', '<p>about SM-12</p>')).toHaveLength(1)
+    expect(scan('risk-report.html', '<style>SM-12</style>')).toHaveLength(0)
+    expect(scan('x.json', '{"a":{"SM-12":1}}')).toHaveLength(1)
   })
 })

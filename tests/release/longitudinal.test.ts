@@ -1,18 +1,19 @@
 import { describe, expect, it } from 'vitest'
 import {
   coarsen,
-  inUnits,
   reflexKey,
   type Sequence,
   sequenceRisk,
   shareUnique,
 } from '../../src/release/longitudinal.ts'
+import { inUnits } from '../../src/release/time-units.ts'
 
 const seen = (person: string, ...days: number[]): Sequence => ({
   person,
   personClass: 'c',
   days,
   reflexes: ['moro'],
+  monthsFollowed: null,
 })
 
 describe('sequences of visits', () => {
