@@ -6,5 +6,7 @@ export * from './measures/index.ts'
 export * from './notebook/index.ts'
 export * from './reading.ts'
 export * from './records/index.ts'
+/** Methods by name, numbers in and numbers out: `statistics.pairedTTest(before, after)`. */
+export * as statistics from './statistics/index.ts'
 export { VERSION } from './version.ts'
 export * from './wording/index.ts'

@@ -1,4 +1,5 @@
 export * from './attention.ts'
 export * from './cautions.ts'
 export * from './headline.ts'
+export * from './published.ts'
 export * from './reading.ts'
