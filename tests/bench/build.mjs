@@ -8,7 +8,7 @@ await build({
   },
   outdir: 'dist/bench',
   bundle: true,
-  minifySyntax: true,
+  minify: true,
   platform: 'node',
   format: 'esm',
   target: 'node20',
