@@ -46,7 +46,9 @@ export const withoutDuplicateAssessments = (
   keepDistinct(
     found,
     log,
-    (a) => JSON.stringify([a.client_id, a.assessed_on, a.reflex, a.side, a.rater_id]),
+    ({ client_id, assessed_on, reflex, side, rater_id }) =>
+      // The id's length keeps "A" of "BC" apart from "AB" of "C"; no rater at all differs from a rater without a name.
+      `${assessed_on} ${reflex} ${side} ${client_id.length} ${client_id}${rater_id === null ? '' : `=${rater_id}`}`,
     (a) => `${a.score}/${a.scale_max}`,
   )
 
@@ -65,19 +67,21 @@ function keepDistinct<T>(
   figuresOf: (value: T) => string,
 ): T[] {
   const records = byRecord(found)
+  const ids = new Conflicts()
   const conflicts = new Conflicts()
-  for (const { recordId, values } of records) {
-    if (recordId !== null) conflicts.see(`id ${recordId}`, JSON.stringify(values))
-    for (const value of values) conflicts.see(`row ${keyOf(value)}`, figuresOf(value))
-  }
+  const keysOf = records.map(({ recordId, values }) => {
+    if (recordId !== null) ids.see(recordId, JSON.stringify(values))
+    const keys = values.map(keyOf)
+    values.forEach((value, k) => {
+      conflicts.see(keys[k] as string, figuresOf(value))
+    })
+    return keys
+  })
   const kept: T[] = []
   const seen = new Set<string>()
-  for (const { job, row, recordId, values } of records) {
-    const keys = values.map(keyOf)
-    if (
-      (recordId !== null && conflicts.has(`id ${recordId}`)) ||
-      keys.some((key) => conflicts.has(`row ${key}`))
-    ) {
+  for (const [nth, { job, row, recordId, values }] of records.entries()) {
+    const keys = keysOf[nth] as string[]
+    if ((recordId !== null && ids.has(recordId)) || keys.some((key) => conflicts.has(key))) {
       log.reject(job, row, '', '', 'conflicting_duplicate')
       continue
     }
