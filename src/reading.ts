@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto'
-import { createReadStream } from 'node:fs'
+import { createReadStream, readFileSync } from 'node:fs'
 import { readdir } from 'node:fs/promises'
 import { join } from 'node:path'
 import { z } from 'zod'
+import { UserError } from './errors.ts'
 import { type Loaded, type LoadOptions, loadFolder as load } from './load/index.ts'
 import { keepable, recordInput } from './notebook/index.ts'
 import { type Day, parseDay } from './records/index.ts'
@@ -55,4 +56,24 @@ export const folderParameters = {
     .optional()
     .describe('as-of day, YYYY-MM-DD: the day for which everything is reckoned'),
   guide: z.string().optional().describe('reading guide; guide.yaml in the folder where there is one'),
+}
+
+/**
+ * A small text file, named in the page's provenance.
+ * @throws UserError where it cannot be read
+ */
+export function readText(path: string): string {
+  let bytes: Buffer
+  try {
+    bytes = readFileSync(path)
+  } catch (cause) {
+    throw new UserError(`Cannot read ${path}. Name a text file that exists.`, { cause })
+  }
+  recordInput({
+    file: path,
+    sha256: createHash('sha256').update(bytes).digest('hex'),
+    bytes: bytes.length,
+    records: null,
+  })
+  return bytes.toString('utf8')
 }

@@ -35,6 +35,7 @@ export type ChildReport =
       readonly inputs: readonly InputFile[]
       readonly declared: readonly DeclaredParameter[]
       readonly values: Readonly<Record<string, string>>
+      readonly withheld: readonly string[] | null
       readonly calls: readonly KeptCall[]
     }
   | { readonly outcome: 'described'; readonly declared: readonly DeclaredParameter[] }
@@ -62,7 +63,7 @@ function reportOf(error: unknown, page: Collector): ChildReport {
 }
 
 async function run(task: ChildTask, keep: KeptCall[] | null): Promise<ChildReport> {
-  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {}, keep }
+  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {}, withheld: null, keep }
   beginCollecting(page)
   try {
     const notebook = pathToFileURL(task.notebook).href
@@ -72,8 +73,8 @@ async function run(task: ChildTask, keep: KeptCall[] | null): Promise<ChildRepor
     return reportOf(error, page)
   }
   if (task.describeOnly) return { outcome: 'described', declared: page.declared }
-  const { shown, inputs, declared, values } = page
-  return { outcome: 'shown', shown, inputs, declared, values, calls: keep ?? [] }
+  const { shown, inputs, declared, values, withheld } = page
+  return { outcome: 'shown', shown, inputs, declared, values, withheld, calls: keep ?? [] }
 }
 
 async function prepare(calls: readonly KeptCall[]): Promise<void> {

@@ -126,6 +126,16 @@ export async function runNotebook(path: string, options: RunOptions): Promise<Pa
   return (await runIn(new NotebookProcess(), path, options)).page
 }
 
+/** A page that says what it was to withhold is not made. The text itself is not repeated. */
+function refuseWithheld(page: Page, texts: readonly string[]): void {
+  const all = JSON.stringify(page).toLowerCase()
+  const found = texts.filter((text) => all.includes(JSON.stringify(text).slice(1, -1).toLowerCase()))
+  if (found.length > 0)
+    throw new UserError(
+      `The page was to withhold ${found.length === 1 ? 'a text' : `${found.length} texts`} that stand on it all the same; no page was written. Most often a name or code stands in the clinician's own words.`,
+    )
+}
+
 /** Runs a notebook in a process that was made for it, and says which calls may be made ahead for the next run. */
 export async function runIn(
   process: NotebookProcess,
@@ -137,16 +147,20 @@ export async function runIn(
   if (report.outcome === 'failed') throw failure(report, path, source)
   if (report.outcome === 'described') throw new Error('A run that was not asked to describe did so.')
   const cells = pageCells(source, report.shown)
+  const hidden = report.withheld
   const page = {
     title: titleOf(cells, file),
     cells,
     provenance: {
       notebook: basename(file),
       notebookSha256: sha256(source),
-      parameters: report.declared.map((d) => ({ ...d, value: report.values[d.name] ?? '' })),
-      inputs: [...report.inputs].sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : 0)),
+      parameters: hidden ? [] : report.declared.map((d) => ({ ...d, value: report.values[d.name] ?? '' })),
+      inputs: hidden
+        ? []
+        : [...report.inputs].sort((a, b) => (a.file < b.file ? -1 : a.file > b.file ? 1 : 0)),
       versions: versions(),
     },
   }
+  refuseWithheld(page, hidden ?? [])
   return { page, calls: report.calls }
 }

@@ -1,4 +1,6 @@
 export * from './attention.ts'
+export * from './case.ts'
+export * from './case-words.ts'
 export * from './cautions.ts'
 export * from './headline.ts'
 export * from './published.ts'

@@ -1,0 +1,211 @@
+import {
+  ageGroup,
+  type ClientCase,
+  differenceInPoints,
+  isComputed,
+  type SingleCase,
+} from '../measures/index.ts'
+import { type Day, formatDay, type Records, type Side, type Target, targetName } from '../records/index.ts'
+import { readableDates } from './attention.ts'
+
+/** How one client is told of: by code and calendar, or masked, by a label and days from the start. */
+export interface Telling {
+  readonly label: string
+  /** Day 0 where no date may be shown; null tells by the calendar. */
+  readonly from: Day | null
+}
+
+/** Masked: a label, and days from the client's first programme day, else first score, else enrolment. */
+export function tellingOf(one: ClientCase, masked: boolean, label: string): Telling {
+  if (!masked) return { label: one.client.client_id, from: null }
+  const days = [...one.timeline.lines.map((l) => l.from), ...one.timeline.scores.map((s) => s.day)]
+  return {
+    label,
+    from:
+      one.timeline.lines.length > 0
+        ? Math.min(...one.timeline.lines.map((l) => l.from))
+        : (days[0] ?? one.client.enrolled_on ?? 0),
+  }
+}
+
+const MS_PER_DAY = 86_400_000
+const ISO = /\b(\d{4})-(\d{2})-(\d{2})\b/g
+
+/** A sentence with its dates as people write them, or as days from the start. */
+export const told = (text: string, { from }: Telling): string =>
+  from === null
+    ? readableDates(text)
+    : text.replace(ISO, (iso) => `day ${Date.parse(`${iso}T00:00:00Z`) / MS_PER_DAY - from}`)
+
+const dayTold = (day: Day | null, telling: Telling): string =>
+  day === null ? 'not known' : told(new Date(day * MS_PER_DAY).toISOString().slice(0, 10), telling)
+
+const years = (months: number): string =>
+  months < 36 ? `${Math.floor(months)} months` : `${Math.floor(months / 12)} years`
+
+/** Who the client is, as rows. Masked: an age band, no group, no place. */
+export function patientRows(one: ClientCase, telling: Telling) {
+  const { client } = one
+  const masked = telling.from !== null
+  const age = one.chronologicalAgeMonths
+  return [
+    { what: 'Case', is: telling.label },
+    { what: 'Age', is: masked ? ageGroup(age) : age === null ? 'not known' : years(age) },
+    { what: 'Sex', is: client.sex ?? 'not recorded' },
+    {
+      what: 'Born at',
+      is: masked
+        ? 'withheld'
+        : client.gestation_weeks === null
+          ? 'not recorded'
+          : `${client.gestation_weeks} weeks`,
+    },
+    {
+      what: 'Cautions on record',
+      is: client.cautions.length
+        ? client.cautions.map((c) => c.replaceAll('_', ' ')).join(', ')
+        : 'none recorded, which is not "none"',
+    },
+    ...(masked
+      ? []
+      : [
+          {
+            what: 'Site, clinician',
+            is: [client.site, client.clinician].filter(Boolean).join(', ') || 'not recorded',
+          },
+          { what: 'Enrolled', is: dayTold(client.enrolled_on, telling) },
+        ]),
+    {
+      what: 'Discharged',
+      is:
+        client.discharged_on === null
+          ? 'no'
+          : `${dayTold(client.discharged_on, telling)}${client.discharge_reason ? `, ${client.discharge_reason}` : ''}`,
+    },
+    { what: 'Research consent on record', is: client.research_consent ?? 'not recorded' },
+  ]
+}
+
+const named = (what: { readonly target: Target; readonly side: Side }): string =>
+  `${targetName(what.target)}, ${what.side}`
+
+/** Every series: status, first and last score, whether the change exceeds measuring error. */
+export const findingRows = (one: ClientCase, telling: Telling) =>
+  one.changes.map(({ status, sentence }) => ({
+    series: named({ target: status.series.reflex, side: status.series.side }),
+    status: status.status,
+    first: status.first.score,
+    latest: status.last.score,
+    age: status.ageAtLast.standing,
+    change: told(sentence, telling),
+  }))
+
+/** The programme as prescribed, a row a line. */
+export const prescribedRows = (one: ClientCase, telling: Telling) =>
+  one.timeline.lines.map((l) => ({
+    line: named(l),
+    prescribed: l.dose,
+    from: dayTold(l.from, telling),
+    to: dayTold(l.to, telling),
+  }))
+
+const percent = (share: number | null): string =>
+  share === null ? 'not known' : `${Math.round(100 * share)} %`
+
+/** The programme as done, a row a line. */
+export const doneRows = (one: ClientCase) =>
+  one.lines.map((l) => ({
+    line: named(l),
+    line_days: l.lineDays,
+    dose_as_logged: percent(l.doseFraction.asLogged),
+    dose_on_logged_days: percent(l.doseFraction.loggedDaysOnly),
+    days_in_full: percent(l.daysInFull.asLogged),
+    days_touched: percent(l.daysTouched.asLogged),
+    longest_gap: l.longestGap,
+  }))
+
+const nap = (s: SingleCase): string => {
+  if (!isComputed(s.nonOverlap)) return s.nonOverlap.notComputed
+  return `${s.nonOverlap.nap.toFixed(2)}${s.nonOverlap.interval.lower === null ? '' : ` (${s.nonOverlap.interval.lower.toFixed(2)} to ${s.nonOverlap.interval.upper?.toFixed(2)})`}`
+}
+
+/** Phases A and B of each series: non-overlap of all pairs, where it can be had. */
+export const casePhaseRows = (one: ClientCase) =>
+  one.cases.map((s) => {
+    const [reflex = '', side = ''] = s.seriesId.split('/')
+    return {
+      series: named({ target: reflex as Target, side: side as Side }),
+      before: s.before.length,
+      after: s.after.length,
+      nonoverlap: nap(s),
+      randomisation: isComputed(s.randomisationTest)
+        ? `p ${s.randomisationTest.p.toFixed(3)}`
+        : s.randomisationTest.notComputed,
+    }
+  })
+
+/** What is on the same-day list and what is known, as lines of a page. */
+export const caseSafety = (one: ClientCase, telling: Telling) => [
+  ...one.safetyToday.map((e) => ({
+    title: 'Today',
+    flag: 'To be looked at today',
+    tone: 'urgent' as const,
+    lead: told(`${e.evidence} ${e.whoLooks}`, telling),
+  })),
+  ...one.safetyKnown.map((e) => ({ title: 'Known', lead: told(e.evidence, telling) })),
+]
+
+/** The measuring error behind the judgements, in a sentence. */
+export const caseDifference = ({ difference }: ClientCase): string =>
+  isComputed(difference)
+    ? `Measuring error: changes of up to ${differenceInPoints(difference, 4).toFixed(2)} points of a 0 to 4 scale may be rating alone (${difference.from}).`
+    : difference.notComputed
+
+/** Figures at the head of the outcomes: how many series changed beyond measuring error, the dose, reactions noted. */
+export function caseFigures(one: ClientCase) {
+  const judged = one.changes.filter((c) => c.exceeds !== null)
+  const lower = judged.filter((c) => c.exceeds && (c.status.change ?? 0) < 0).length
+  const higher = judged.filter((c) => c.exceeds && (c.status.change ?? 0) > 0).length
+  const dose = one.adherence?.doseFraction
+  return [
+    {
+      label: 'Lower by more than measuring error',
+      value: `${lower} of ${judged.length}`,
+      note: `series that can be judged; ${higher} higher by more, ${one.changes.length - judged.length} cannot be judged`,
+    },
+    {
+      label: 'Dose done',
+      value:
+        dose?.asLogged == null ? 'not known' : `${percent(dose.asLogged)} to ${percent(dose.loggedDaysOnly)}`,
+      note: 'as logged, and on logged days only',
+    },
+    {
+      label: 'Reactions noted',
+      value: String(one.timeline.reactions.length),
+      note: 'a blank in the diary is "not asked", which is not "none"',
+    },
+  ]
+}
+
+/** What a masked page must not say: codes, names, places and dates of the client. */
+export function identifyingTexts(records: Records, one: ClientCase): string[] {
+  const { client } = one
+  const days = [
+    client.birth_date,
+    client.enrolled_on,
+    client.discharged_on,
+    ...one.timeline.scores.map((s) => s.day),
+  ]
+  const spelt = days
+    .filter((d) => d !== null)
+    .flatMap((d) => [
+      formatDay(d),
+      readableDates(formatDay(d)),
+      readableDates(formatDay(d)).replaceAll('\u00a0', ' '),
+    ])
+  return [
+    ...records.clients.map((c) => c.client_id),
+    ...[client.site, client.clinician, client.group].filter((x) => x !== null),
+    ...new Set(spelt),
+  ]
+}
