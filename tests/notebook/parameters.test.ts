@@ -19,6 +19,7 @@ function values(words: readonly string[]): { readonly given: object; readonly pa
     notebook: '/n.ts',
     describeOnly: false,
     keep: null,
+    withheld: null,
     shown: [],
     inputs: [],
     declared: [],
