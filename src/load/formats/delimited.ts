@@ -1,3 +1,4 @@
+import { UserError } from '../../errors.ts'
 import type { ReadContext } from '../context.ts'
 import type { Encoding, TableRules } from '../guide/guide.ts'
 import type { RawTable } from '../raw.ts'
@@ -103,7 +104,12 @@ async function readInThreads(
   const layout = sniffLayout(head, false, rules, recordBytes)
   if (layout.headingLine === 0) return null
   const ranged = { path, file: source.file, layout, rules, recordBytes }
-  const [parts] = await Promise.all([readRanges(ranged, threads, options.readRange), follow()])
+  const ranges = readRanges(ranged, threads, options.readRange).catch((error) => {
+    // A file that cannot be read at all is told by whoever reads it in one go.
+    if (error instanceof UserError) throw error
+    return null
+  })
+  const [parts] = await Promise.all([ranges, follow()])
   if (parts === null) return null
   const table = new TableOfRecords(source.file, layout, rules, recordBytes)
   table.expect(parts.reduce((records, part) => records + part.length, 0))

@@ -24,6 +24,9 @@ export function fileSource(path: string, file: string): Source {
   return { file, chunks: () => fileChunks(path, file) }
 }
 
+export const changedWhileRead = (file: string): UserError =>
+  new UserError(`${file} changed while it was read. Read again once whatever writes it has finished.`)
+
 async function* fileChunks(path: string, file: string): AsyncGenerator<Uint8Array> {
   const handle = await open(path, 'r')
   try {
@@ -38,9 +41,7 @@ async function* fileChunks(path: string, file: string): AsyncGenerator<Uint8Arra
     }
     const after = await handle.stat({ bigint: true })
     if (total !== before.size || after.size !== before.size || after.mtimeNs !== before.mtimeNs)
-      throw new UserError(
-        `${file} changed while it was read. Read again once whatever writes it has finished.`,
-      )
+      throw changedWhileRead(file)
   } finally {
     await handle.close()
   }

@@ -1,4 +1,12 @@
-import { existsSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import {
+  appendFileSync,
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
@@ -90,6 +98,17 @@ describe('a file read in ranges is the file read in one go', () => {
     const layout = { delimiter: 44, headings: ['client', 'date', 'note'], titleRecords: [], headingLine: 1 }
     const ranged = { path, file: 'threads.csv', layout, rules: {}, recordBytes: 10_000 }
     expect(await readRanges(ranged, 2)).toHaveLength(2)
+  })
+
+  it('names a file that grew while it was read', async () => {
+    const path = write('grows.csv', `client,date,note\n${LINES.join('\n')}\n`)
+    const readRange = async (task: RangeTask) => {
+      appendFileSync(path, 'SM-1,2025-01-01,late\n')
+      return here.readRange(task)
+    }
+    await expect(read(path, 2, { readRange })).rejects.toThrow(
+      'log.csv changed while it was read. Read again once whatever writes it has finished.',
+    )
   })
 
   const exports = join(import.meta.dirname, '../../../../shared/exports')

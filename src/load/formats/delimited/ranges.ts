@@ -4,6 +4,7 @@ import { availableParallelism } from 'node:os'
 import { pathToFileURL } from 'node:url'
 import { Worker } from 'node:worker_threads'
 import type { TableRules } from '../../guide/guide.ts'
+import { changedWhileRead } from '../source.ts'
 import type { RangeTask } from './range.ts'
 import type { Layout } from './sniff.ts'
 import type { Part } from './tableOfRecords.ts'
@@ -34,7 +35,8 @@ export const threadsFor = (bytes: number): number =>
  * Reads ranges of a file at once, one thread each. Ranges begin after a line feed; each thread says whether it ended exactly
  * where the next began, so a line feed within quotes is found out.
  *
- * @returns the parts in order, or null where the file cannot be read that way (or changed meanwhile): then it is read in one go
+ * @returns the parts in order, or null where the file cannot be read that way: then it is read in one go
+ * @throws UserError where the file changed meanwhile
  */
 export async function readRanges(
   ranged: RangedFile,
@@ -56,7 +58,7 @@ export async function readRanges(
     ),
   ).catch(() => null)
   const after = await stat(ranged.path, { bigint: true })
-  if (after.size !== before.size || after.mtimeNs !== before.mtimeNs) return null
+  if (after.size !== before.size || after.mtimeNs !== before.mtimeNs) throw changedWhileRead(ranged.file)
   return parts?.every((part) => part !== null) ? parts : null
 }
 
