@@ -39,7 +39,7 @@ function doseOf(records: Records, asOf: Day): Headline[] {
 }
 
 function changesOf(records: Records, asOf: Day): Headline[] {
-  return beforeAndAfter(records, { asOf }).horizons.weeks12.byReflex.flatMap(({ label, effect }) => {
+  return beforeAndAfter(records, { asOf, draws: 20 }).horizons.weeks12.byReflex.flatMap(({ label, effect }) => {
     if (!isComputed(effect) || effect.hedgesG === null) return []
     const { lower, upper } = effect.hedgesGInterval
     return [

@@ -149,7 +149,7 @@ export function buildTables(input: TableInput): readonly ReleasedTable[] {
     scores: scoreRows(input),
     adherence: adherenceRows(input),
     reactions: reactionRows(reactions(records, { asOf })),
-    outcomes: outcomeRows(beforeAndAfter(records, { asOf }).horizons.weeks12),
+    outcomes: outcomeRows(beforeAndAfter(records, { asOf, draws: 20 }).horizons.weeks12),
   }
   return releaseTables(input.unit).map((definition: TableDefinition) => ({
     definition,
