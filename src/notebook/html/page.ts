@@ -65,7 +65,7 @@ function provenanceHtml(p: Provenance): string {
     .join(', ')
   return `<h2 id="made-from">What this page was made from</h2>
 <p>${counted(p.inputs.length, 'file')}, ${counted(total, 'record')}. The same files, parameters and versions give the same page, byte for byte.</p>
-<details class="print"><summary>Files, parameters, versions</summary>${inputTable}${parameters}<p>Notebook ${escapeHtml(p.notebook)}, SHA-256 <code>${p.notebookSha256}</code>. Versions: ${escapeHtml(versions)}.</p></details>
+<details class="print"><summary>Files, parameters, versions</summary>${inputs.length > 0 ? inputTable : ''}${p.parameters.length > 0 ? parameters : ''}<p>Notebook ${escapeHtml(p.notebook)}, SHA-256 <code>${p.notebookSha256}</code>. Versions: ${escapeHtml(versions)}.</p></details>
 <script type="application/json" id="provenance">${JSON.stringify(p).replaceAll('<', '\\u003c')}</script>`
 }
 
