@@ -39,17 +39,19 @@ function doseOf(records: Records, asOf: Day): Headline[] {
 }
 
 function changesOf(records: Records, asOf: Day): Headline[] {
-  return beforeAndAfter(records, { asOf, draws: 20 }).horizons.weeks12.byReflex.flatMap(({ label, effect }) => {
-    if (!isComputed(effect) || effect.hedgesG === null) return []
-    const { lower, upper } = effect.hedgesGInterval
-    return [
-      {
-        figure: change(label),
-        value: effect.hedgesG,
-        halfWidth: lower === null || upper === null ? null : (upper - lower) / 2,
-      },
-    ]
-  })
+  return beforeAndAfter(records, { asOf, draws: 20 }).horizons.weeks12.byReflex.flatMap(
+    ({ label, effect }) => {
+      if (!isComputed(effect) || effect.hedgesG === null) return []
+      const { lower, upper } = effect.hedgesGInterval
+      return [
+        {
+          figure: change(label),
+          value: effect.hedgesG,
+          halfWidth: lower === null || upper === null ? null : (upper - lower) / 2,
+        },
+      ]
+    },
+  )
 }
 
 function reactionsOf(records: Records, asOf: Day): Headline[] {
