@@ -12,6 +12,7 @@ const MAY_USE: Record<string, readonly string[]> = {
   measures: ['records', 'statistics'],
   release: ['records', 'statistics', 'measures'],
   charts: ['records', 'statistics', 'measures'],
+  wording: ['records', 'statistics', 'measures'],
   notebook: ['charts'],
 }
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { expect, it } from 'vitest'
-import { API_FILE, apiReference } from '../../tools/api-reference.ts'
+import { API_FILE, apiReference } from '../../notebooks/guides/api-reference.ts'
 
 it('the reference of functions is what the docstrings say; if not, run `npm run reference:api`', () => {
   const now = apiReference()

@@ -4,8 +4,8 @@ import { relative } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import ts from 'typescript'
 
-const ROOT = fileURLToPath(new URL('..', import.meta.url))
-export const API_FILE = fileURLToPath(new URL('../notebooks/guides/api.md', import.meta.url))
+const ROOT = fileURLToPath(new URL('../..', import.meta.url))
+export const API_FILE = fileURLToPath(new URL('./api.md', import.meta.url))
 
 const ROOMS: Readonly<Record<string, string>> = {
   notebook: 'Writing a notebook',
