@@ -33,7 +33,7 @@ const here = distinct.filter(
 describe('the guides, followed word for word in a copy of the checkout', () => {
   const copy = mkdtempSync(join(tmpdir(), 'waneline-guides-'))
   beforeAll(() => {
-    for (const name of ['src', 'tools', 'datasets', 'notebooks', 'package.json', 'tsconfig.json'])
+    for (const name of ['src', 'datasets', 'notebooks', 'package.json', 'tsconfig.json'])
       cpSync(join(ROOT, name), join(copy, name), { recursive: true })
     mkdirSync(join(copy, 'reports'))
     symlinkSync(join(ROOT, 'node_modules'), join(copy, 'node_modules'))
