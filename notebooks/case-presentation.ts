@@ -48,8 +48,8 @@ show(
   table(w.patientRows(one, telling), {
     caption: 'On record',
     columns: [
-      { field: 'what', label: '' },
-      { field: 'is', label: '' },
+      { field: 'what', label: 'What' },
+      { field: 'is', label: 'On record' },
     ],
   }),
 )

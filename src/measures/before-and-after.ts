@@ -124,7 +124,7 @@ function convention(horizon: Horizon): string {
     horizon.aim === null
       ? `the last occasion, ${horizon.from} days or more after the start`
       : `the occasion nearest to day ${horizon.aim}, from day ${horizon.from} to ${horizon.to}, ties to the earlier`
-  return `Start: the earliest line for the reflex and side. Baseline: the last occasion in the 60 days up to the start. Follow-up: ${followUp}. Change = follow-up − baseline in ${POINTS_UNIT}: below 0 is better. Unit per reflex: the client, mean over sides. g = J × d_z, J exact, interval by noncentral t; p by Wilcoxon’s exact test (zeros dropped), adjusted by Holm.`
+  return `Start: the earliest line for the reflex and side. Baseline: the last occasion in the 60 days up to the start. Follow-up: ${followUp}. Change = follow-up − baseline in ${POINTS_UNIT}: below 0 is better. Unit per reflex: the client, mean over sides. g = J × d_z, J exact, interval by noncentral t; p by Wilcoxon’s signed-rank test (zeros dropped; exact up to 300 clients who changed, normal beyond), adjusted by Holm.`
 }
 
 function horizonChange(account: ChangeAccount, horizon: Horizon, context: Context): HorizonChange {

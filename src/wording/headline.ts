@@ -117,7 +117,7 @@ export const changeRows = (rows: readonly ChangeSummary[]) =>
   })
 
 export const CHANGE_COLUMNS = [
-  { field: 'what', label: '' },
+  { field: 'what', label: 'Reflex or group' },
   { field: 'clients', label: 'Clients', decimals: 0 },
   { field: 'before', label: 'Before', decimals: 2 },
   { field: 'after', label: 'After', decimals: 2 },

@@ -31,6 +31,8 @@ export const chartTable = (chart: Chart): TableBlock => ({
 const described = (svg: string, id: string, layout: string, chart: Chart): string =>
   svg
     .replace(/ xmlns:xlink="[^"]*"/, '')
+    // A container whose marks say nothing is no picture of its own.
+    .replace(/ role="graphics-symbol" aria-roledescription="[a-z]+ mark container"/g, ' aria-hidden="true"')
     .replace('<svg ', `<svg role="img" aria-labelledby="${id}-${layout}-t ${id}-${layout}-d" `)
     .replace(
       /^(<svg [^>]*>)/,
