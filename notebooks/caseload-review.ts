@@ -2,7 +2,7 @@ import * as w from 'waneline'
 
 const { entries, figures, folded, grid, notice, show, table } = w
 
-const { data, asOf: day, guide } = w.parameters(w.folderParameters)
+const { data, asOf: day, guide, seed } = w.parameters(w.folderParameters)
 const loaded = await w.loadFolder(data, { asOf: day, guide })
 const { records, asOf } = loaded
 const series = w.allSeries(records, { asOf })
@@ -10,7 +10,7 @@ const statuses = w.seriesStatuses(records, { asOf })
 const log = w.adherence(records, { asOf })
 const safety = w.safetyList(records, { asOf, statuses })
 const attention = w.attentionList(records, { asOf, statuses, adherence: log, safety })
-const change = w.beforeAndAfter(records, { asOf })
+const change = w.beforeAndAfter(records, { asOf, seed })
 const harms = w.reactions(records, { asOf })
 
 // %% Who needs us
@@ -82,7 +82,7 @@ show(
 show(
   grid(
     w.coursesOf(series, w.caseloadTrajectory(records, { asOf })),
-    w.timeToIntegrationOf(w.timeToIntegration(records, { asOf })),
+    w.timeToIntegrationOf(w.timeToIntegration(records, { asOf, seed })),
   ),
 )
 

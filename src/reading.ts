@@ -56,6 +56,7 @@ export const folderParameters = {
     .optional()
     .describe('as-of day, YYYY-MM-DD: the day for which everything is reckoned'),
   guide: z.string().optional().describe('reading guide; guide.yaml in the folder where there is one'),
+  seed: z.number().int().default(1).describe('seed of every random draw'),
 }
 
 /**
