@@ -7,7 +7,7 @@ export interface CalendarDay {
   readonly day: Day
   /** Share of the day's prescribed dose that was logged, 0 to 1; null where nothing was prescribed. */
   readonly dose: number | null
-  /** True where the client has any record on this day. */
+  /** True where the client has a record on this day. */
   readonly logged: boolean
 }
 

@@ -4,7 +4,7 @@ import { SUM, SUMS } from './adherence-sums.ts'
 export interface BothReadings {
   /** Days without a diary count as not done. */
   readonly asLogged: number | null
-  /** Only days on which the client has any session on record. */
+  /** Only days on which the client has a session on record. */
   readonly loggedDaysOnly: number | null
 }
 

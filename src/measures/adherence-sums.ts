@@ -7,7 +7,7 @@ import { dayDose, type ProgrammeDays } from './programme-days.ts'
  */
 export const SUM = {
   lineDays: 0,
-  /** Line-days on which the client has any session on record. */
+  /** Line-days on which the client has a session on record. */
   loggedLineDays: 1,
   dose: 2,
   sessionShare: 3,

@@ -46,7 +46,7 @@ export interface TimelineDay {
   readonly day: Day
   /** Mean dose fraction over the lines that run; null where none does. */
   readonly dose: number | null
-  /** True where the client has any session on record. */
+  /** True where the client has a session on record. */
   readonly logged: boolean
 }
 

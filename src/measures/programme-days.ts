@@ -40,7 +40,7 @@ export interface ProgrammeDays extends AsOf {
   readonly clientFrom: Int32Array
   readonly clientUntil: Int32Array
   readonly clientOffset: Int32Array
-  /** 1 where the client has any session on that day, on or off the programme. */
+  /** 1 where the client has a session on that day, on or off the programme. */
   readonly logged: Uint8Array
   /** Last day up to the as-of day with any session of the client; null without one. */
   readonly lastLogged: readonly (Day | null)[]

@@ -6,7 +6,7 @@ export interface InputFile {
   readonly file: string
   readonly sha256: string
   readonly bytes: number
-  /** Records read from it, where it has any. */
+  /** Records read from it, where it holds records. */
   readonly records: number | null
 }
 
