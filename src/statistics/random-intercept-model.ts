@@ -1,7 +1,6 @@
-import { clusterJackknife, invert, multiply } from './cluster-jackknife.ts'
-import { clusterSums } from './cluster-sums.ts'
-import { profiled } from './nested-components.ts'
-import { type OptimiserRecord, quasiNewton, withNumericalGradient } from './quasi-newton.ts'
+import { linearMixedModel } from './mixed/linear-mixed-model.ts'
+import { designColumns } from './nested-components.ts'
+import { nestedLeastSquares } from './nested-least-squares.ts'
 import { CannotEstimate } from './shared.ts'
 
 export interface RandomInterceptModel {
@@ -16,18 +15,16 @@ export interface RandomInterceptModel {
   readonly remlCriterion: number
   /** True where the cluster variance is 0 at the estimate. */
   readonly singular: boolean
-  readonly record: OptimiserRecord
+  readonly converged: boolean
   readonly n: number
   readonly nClusters: number
 }
 
-interface Member {
-  readonly design: number[][]
-  readonly y: number[]
-}
+const NONE = { intercept: 0, slope: 0, covariance: 0 }
 
 /**
- * Linear mixed model y = X b + u + e with one random intercept u per cluster, by REML.
+ * Linear mixed model y = X b + u + e with one random intercept u per cluster, by REML ({@link linearMixedModel}), with the
+ * covariance of b by leaving out one cluster at a time beside the model's own.
  *
  * Missing values have no place here: leave such rows out before.
  *
@@ -40,102 +37,31 @@ export function randomInterceptModel(
   y: readonly number[],
   cluster: readonly string[],
 ): RandomInterceptModel {
-  const name = 'randomInterceptModel'
-  const p = design[0]?.length ?? 0
-  if (p === 0 || y.length <= p)
-    throw new CannotEstimate(name, `more rows than its ${p} coefficients`, String(y.length))
-  const members = membersOf(design, y, cluster)
-  if (members.length < 2) throw new CannotEstimate(name, 'two clusters', String(members.length))
-  const criterion = criterionOf(members, p, y.length)
-  if (!Number.isFinite(criterion(0).criterion))
-    throw new CannotEstimate(name, 'a design of full rank and a residual spread', 'none')
-  const found = quasiNewton(
-    withNumericalGradient((x) => criterion(x[0]! ** 2).criterion),
-    [1],
+  const clusters = new Set(cluster).size
+  if (clusters < 2) throw new CannotEstimate('randomInterceptModel', 'two clusters', String(clusters))
+  const fit = linearMixedModel(
+    { y, fixed: designColumns(design), groups: cluster },
+    { intercept: false, interval: 'wald' },
   )
-  const ratio = found.x[0]! ** 2
-  const { residual, criterion: value } = criterion(ratio)
-  const solved = solve(members, p, ratio * residual, residual)
+  const clusterVariance = fit.random[0]!.covariance[0]![0]!
+  const residualVariance = fit.residualSd ** 2
+  const time = y.map(() => 0)
+  const solved = nestedLeastSquares(
+    { design, y, time, series: cluster, cluster },
+    { cluster: { ...NONE, intercept: clusterVariance }, series: NONE, residual: residualVariance },
+    { predictions: false },
+  )
   return {
     method: 'linear mixed model with one random intercept, restricted maximum likelihood',
-    ...solved,
-    clusterVariance: ratio * residual,
-    residualVariance: residual,
-    remlCriterion: value,
-    singular: Math.abs(found.x[0]!) < 1e-4,
-    record: found.record,
-    n: y.length,
-    nClusters: members.length,
+    coefficients: solved.coefficients,
+    modelCovariance: solved.modelCovariance,
+    jackknifeCovariance: solved.jackknifeCovariance,
+    clusterVariance,
+    residualVariance,
+    remlCriterion: fit.deviance,
+    singular: fit.singular,
+    converged: fit.converged,
+    n: fit.nObservations,
+    nClusters: fit.nGroups,
   }
-}
-
-function membersOf(
-  design: readonly (readonly number[])[],
-  y: readonly number[],
-  cluster: readonly string[],
-): Member[] {
-  const byName = new Map<string, Member>()
-  y.forEach((value, i) => {
-    const known = byName.get(cluster[i]!) ?? { design: [], y: [] }
-    known.design.push([...design[i]!])
-    known.y.push(value)
-    byName.set(cluster[i]!, known)
-  })
-  return [...byName.values()]
-}
-
-/** The REML criterion as a function of the ratio of the cluster's to the residual variance: V = I + ratio 11' per cluster. */
-function criterionOf(members: readonly Member[], p: number, n: number) {
-  const width = p + 1
-  const whole = new Float64Array(width * width)
-  const sums = members.map(({ design, y }) => {
-    const sum = new Float64Array(width)
-    design.forEach((row, i) => {
-      const w = [...row, y[i]!]
-      for (let a = 0; a < width; a++) {
-        sum[a]! += w[a]!
-        for (let b = a; b < width; b++) whole[a * width + b]! += w[a]! * w[b]!
-      }
-    })
-    return { n: y.length, sum }
-  })
-  return (ratio: number) => {
-    const total = whole.slice()
-    let logDeterminant = 0
-    for (const { n: size, sum } of sums) {
-      const shrink = ratio / (1 + size * ratio)
-      logDeterminant += Math.log(1 + size * ratio)
-      for (let a = 0; a < width; a++)
-        for (let b = a; b < width; b++) total[a * width + b]! -= shrink * sum[a]! * sum[b]!
-    }
-    return profiled({ n, width }, total, logDeterminant)
-  }
-}
-
-function solve(members: readonly Member[], p: number, between: number, residual: number) {
-  const covariance = (n: number) =>
-    Float64Array.from({ length: n * n }, (_, k) => between + (k % (n + 1) === 0 ? residual : 0))
-  const information = new Float64Array(p * p)
-  const right = new Float64Array(p)
-  for (const { design, y } of members) {
-    const sums = clusterSums(design, y, covariance(y.length))
-    for (let i = 0; i < p * p; i++) information[i]! += sums.information[i]!
-    for (let i = 0; i < p; i++) right[i]! += sums.score[i]!
-  }
-  const modelCovariance = invert(information, p)!
-  const coefficients = multiply(modelCovariance, right, p)
-  const residuals = members.map(({ design, y }) =>
-    clusterSums(
-      design,
-      y.map((value, i) => design[i]!.reduce((left, x, j) => left - x * coefficients[j]!, value)),
-      covariance(y.length),
-    ),
-  )
-  let jackknifeCovariance: Float64Array | null = null
-  try {
-    jackknifeCovariance = clusterJackknife(residuals).covariance
-  } catch (error) {
-    if (!(error instanceof CannotEstimate)) throw error
-  }
-  return { coefficients: Array.from(coefficients), modelCovariance, jackknifeCovariance }
 }

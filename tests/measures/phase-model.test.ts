@@ -153,7 +153,7 @@ describe('simulated caseloads', () => {
     expect(result.linear.before.interval.upper!).toBeGreaterThan(-0.03)
     expect(result.verdict).toBe('steeper fall after the start')
     expect(result.sentence).toMatch(/An association/)
-    expect(result.linear.fit.record.converged).toBe(true)
+    expect(result.linear.fit.converged).toBe(true)
   })
 
   it('without an effect report none, where children merely grow and high scores bring them in', () => {

@@ -75,7 +75,7 @@ describe('variance components of nested series', () => {
       series: rows.map((r) => r.series),
       cluster: rows.map((r) => r.client_id),
     })
-    expect(fit.record.converged).toBe(true)
+    expect(fit.converged).toBe(true)
     expect(fit.remlCriterion).toBeCloseTo(3021.09058068, 5)
     const near = (found: number, expected: number) => expect(found / expected).toBeCloseTo(1, 3)
     near(fit.components.cluster.intercept, 0.17509743477)
