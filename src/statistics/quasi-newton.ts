@@ -51,7 +51,12 @@ const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, value, 
 export function quasiNewton(
   f: SmoothFunction,
   start: ArrayLike<number>,
-  options: { readonly tolerance?: number; readonly maximumIterations?: number } = {},
+  options: {
+    readonly tolerance?: number
+    readonly maximumIterations?: number
+    /** First inverse Hessian, n x n by rows; the identity at the function's scale unless given. */
+    readonly inverse?: Float64Array | undefined
+  } = {},
 ): Minimum {
   const n = start.length
   const tolerance = options.tolerance ?? 1e-8
@@ -60,7 +65,8 @@ export function quasiNewton(
   let value = f.value(x)
   let gradient: Float64Array = f.gradient(x)
   let evaluations = 1
-  const inverse = identity(n)
+  const inverse = options.inverse?.slice() ?? identity(n)
+  const scaled = options.inverse !== undefined
   let message = 'iteration limit reached'
   let iterations = 0
   for (; iterations < limit; iterations++) {
@@ -70,7 +76,7 @@ export function quasiNewton(
       message = 'converged'
       break
     }
-    const first = iterations === 0 ? Math.min(1, 1 / Math.sqrt(dot(gradient, gradient))) : 1
+    const first = iterations === 0 && !scaled ? Math.min(1, 1 / Math.sqrt(dot(gradient, gradient))) : 1
     const found = lineSearch(f, x, value, step, slope, first)
     evaluations += found.evaluations
     if (found.x === null) {
@@ -80,7 +86,7 @@ export function quasiNewton(
     const next = f.gradient(found.x)
     const moved = found.x.map((component, i) => component - x[i]!)
     const change = next.map((component, i) => component - gradient[i]!)
-    if (iterations === 0) rescale(inverse, moved, change, n)
+    if (iterations === 0 && !scaled) rescale(inverse, moved, change, n)
     update(inverse, moved, change, n)
     x = found.x
     value = found.value

@@ -1,4 +1,5 @@
 import { CannotEstimate, checkLevel } from '../shared.ts'
+import { type ClusterRobust, clusterRobust } from './cluster-robust.ts'
 import type { CumulativeLinkOptions } from './cumulative-link-model.ts'
 import { gaussHermite } from './gauss-hermite.ts'
 import { emptyCell, LINKS } from './links.ts'
@@ -28,6 +29,14 @@ export interface CumulativeLinkMixedModel extends OrdinalFit {
   /** Modes of each group's random effect given its categories, on the latent scale, and their variances (inverse curvature). */
   readonly conditionalModes: Float64Array
   readonly conditionalModeVariances: Float64Array
+  /** Null without clusters. */
+  readonly robust: ClusterRobust | null
+}
+
+export interface CumulativeLinkMixedData extends OrdinalData {
+  readonly groups: ArrayLike<Category>
+  /** Cluster of each row, where the coefficients' covariance shall hold whatever ties the groups of a cluster together. */
+  readonly clusters?: ArrayLike<Category>
 }
 
 /**
@@ -39,10 +48,10 @@ export interface CumulativeLinkMixedModel extends OrdinalFit {
  * Source: Christensen (2018) Cumulative Link Models for Ordinal Regression with the R Package ordinal; Hedeker and Gibbons
  * (1994) Biometrics 50:933-944; Pinheiro and Bates (1995) J Comp Graph Stat 4:12-35.
  *
- * @throws CannotEstimate as cumulativeLinkModel, and with fewer than two groups
+ * @throws CannotEstimate as cumulativeLinkModel, with fewer than two groups, and as {@link clusterRobust} where clusters are given
  */
 export function cumulativeLinkMixedModel(
-  data: OrdinalData & { readonly groups: ArrayLike<Category> },
+  data: CumulativeLinkMixedData,
   options: CumulativeLinkMixedOptions = {},
 ): CumulativeLinkMixedModel {
   const name = 'cumulativeLinkMixedModel'
@@ -54,7 +63,7 @@ export function cumulativeLinkMixedModel(
   const nGroups = rows.labels.length
   if (nGroups < 2) throw new CannotEstimate(name, 'two groups', String(nGroups))
   const thresholds = thresholdMap(options.thresholds ?? 'flexible', rows.levels.length - 1)
-  const model: OrdinalModel = { rows, link: LINKS[link], thresholds, quadrature: gaussHermite(nodes) }
+  const model = { rows, link: LINKS[link], thresholds, quadrature: gaussHermite(nodes) }
   const nParameters = thresholds.names.length + rows.names.length + 1
   if (rows.category.length <= nParameters)
     throw new CannotEstimate(
@@ -65,7 +74,11 @@ export function cumulativeLinkMixedModel(
   // The fit without random effects is where the search begins.
   const fixedStart = [...thresholds.from(marginalThresholds(model)), ...rows.names.map(() => 0)]
   const fixedFit = ordinalMaximum({ ...model, quadrature: null }, fixedStart)
-  const maximum = ordinalMaximum(model, [...fixedFit.x, 0.7])
+  const maximum = ordinalMaximum(
+    model,
+    [...fixedFit.x, 0.7],
+    fixedFit.covariance === null ? undefined : withSd(fixedFit.covariance, nParameters),
+  )
   const sd = Math.abs(maximum.x[nParameters - 1]!)
   const singular = sd < 1e-3
   const { covariance } = maximum
@@ -82,7 +95,17 @@ export function cumulativeLinkMixedModel(
     singular,
     labels: rows.labels,
     ...modes(model, maximum.x),
+    robust:
+      data.clusters === undefined ? null : clusterRobust(name, model, maximum, data.groups, data.clusters),
   }
+}
+
+/** The covariance of the fit without random effects, with room for their standard deviation. */
+function withSd(covariance: Float64Array, k: number): Float64Array {
+  const wide = new Float64Array(k * k)
+  for (let i = 0; i < k - 1; i++) wide.set(covariance.subarray(i * (k - 1), (i + 1) * (k - 1)), i * k)
+  wide[k * k - 1] = 0.05
+  return wide
 }
 
 function modes(model: OrdinalModel, x: Float64Array) {

@@ -32,7 +32,12 @@ const largest = (xs: Float64Array): number => xs.reduce((most, x) => Math.max(mo
 /** With few nodes the quadrature's own error moves with the parameters, and only differences of it are its gradient. */
 const FEW_NODES = 5
 
-export function ordinalMaximum(model: OrdinalModel, start: readonly number[]): OrdinalMaximum {
+/** `inverse`, the search's first inverse Hessian by rows, where a model near this one has told it. */
+export function ordinalMaximum(
+  model: OrdinalModel,
+  start: readonly number[],
+  inverse?: Float64Array,
+): OrdinalMaximum {
   let evaluations = 0
   const value = (x: Float64Array): number => {
     evaluations++
@@ -46,7 +51,7 @@ export function ordinalMaximum(model: OrdinalModel, start: readonly number[]): O
         return marginalLikelihood(model, x)
       })
   const f = (x: Float64Array): ValueAndGradient => ({ value: smooth.value(x), gradient: smooth.gradient(x) })
-  const found = quasiNewton(smooth, start, { tolerance: 1e-9, maximumIterations: 400 })
+  const found = quasiNewton(smooth, start, { tolerance: 1e-9, maximumIterations: 400, inverse })
   let x = found.x
   let here = f(x)
   let hessian = hessianOf(f, x)
@@ -61,8 +66,8 @@ export function ordinalMaximum(model: OrdinalModel, start: readonly number[]): O
       break
     x = next
     here = there
+    if (largest(step) < 1e-8) break
     hessian = hessianOf(f, x)
-    if (largest(step) < 1e-9) break
   }
   const factor = cholesky(hessian, x.length)
   const gradientNorm = largest(here.gradient)
