@@ -1,3 +1,4 @@
+import { hessianFromGradient } from '../hessian-from-gradient.ts'
 import { quasiNewton } from '../quasi-newton.ts'
 import {
   chain,
@@ -182,30 +183,15 @@ function settleOnBoundary(search: Search, theta: Float64Array): Float64Array {
   return settled
 }
 
-export function hessianAt(search: Search, theta: Float64Array): Float64Array {
-  const k = theta.length
-  const hessian = new Float64Array(k * k)
-  const moved = theta.slice()
-  for (let j = 0; j < k; j++) {
-    const h = 1e-5 * Math.max(1, Math.abs(theta[j]!))
-    const side = (sign: number): Float64Array => {
-      moved[j] = theta[j]! + sign * h
-      const e = evaluate(search, moved)
-      return e === null ? new Float64Array(k) : gradientOf(search, moved, e)
-    }
-    const up = side(1)
-    const down = side(-1)
-    moved[j] = theta[j]!
-    for (let i = 0; i < k; i++) hessian[i * k + j] = (up[i]! - down[i]!) / (2 * h)
-  }
-  for (let i = 0; i < k; i++)
-    for (let j = 0; j < i; j++) {
-      const mean = (hessian[i * k + j]! + hessian[j * k + i]!) / 2
-      hessian[i * k + j] = mean
-      hessian[j * k + i] = mean
-    }
-  return hessian
-}
+export const hessianAt = (search: Search, theta: Float64Array): Float64Array =>
+  hessianFromGradient(
+    (x) => {
+      const e = evaluate(search, x)
+      return e === null ? new Float64Array(x.length) : gradientOf(search, x, e)
+    },
+    theta,
+    (value) => 1e-5 * Math.max(1, Math.abs(value)),
+  )
 
 /** Newton's step with the curvature's sign made positive and flat directions left alone. */
 export function newtonStep(hessian: Float64Array, gradient: Float64Array): Float64Array {

@@ -1,3 +1,4 @@
+import { hessianFromGradient } from '../hessian-from-gradient.ts'
 import { cholesky, inverseFromCholesky } from '../mixed/dense-matrix.ts'
 import { newtonStep } from '../mixed/maximise-likelihood.ts'
 import { computedTogether, type ValueAndGradient } from '../mixed/value-and-gradient.ts'
@@ -95,24 +96,9 @@ export function ordinalMaximum(
   }
 }
 
-function hessianOf(f: (x: Float64Array) => ValueAndGradient, x: Float64Array): Float64Array {
-  const k = x.length
-  const hessian = new Float64Array(k * k)
-  const moved = x.slice()
-  for (let j = 0; j < k; j++) {
-    const h = 1e-4 * Math.max(0.1, Math.abs(x[j]!))
-    moved[j] = x[j]! + h
-    const up = f(moved.slice()).gradient
-    moved[j] = x[j]! - h
-    const down = f(moved.slice()).gradient
-    moved[j] = x[j]!
-    for (let i = 0; i < k; i++) hessian[i * k + j] = (up[i]! - down[i]!) / (2 * h)
-  }
-  for (let i = 0; i < k; i++)
-    for (let j = 0; j < i; j++) {
-      const mean = (hessian[i * k + j]! + hessian[j * k + i]!) / 2
-      hessian[i * k + j] = mean
-      hessian[j * k + i] = mean
-    }
-  return hessian
-}
+const hessianOf = (f: (x: Float64Array) => ValueAndGradient, x: Float64Array): Float64Array =>
+  hessianFromGradient(
+    (moved) => f(moved).gradient,
+    x,
+    (value) => 1e-4 * Math.max(0.1, Math.abs(value)),
+  )
