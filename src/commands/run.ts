@@ -15,6 +15,7 @@ interface Options {
   readonly params?: string
   readonly check: boolean
   readonly code: boolean
+  readonly live: boolean
   readonly format: string
   readonly help?: boolean
 }
@@ -118,7 +119,11 @@ async function run(path: string, options: Options, command: Command): Promise<vo
   if (options.check) checkTypes(file, path, source)
   const page = await runNotebook(path, gather(parseFlags(words), options.params))
   const name = basename(path).replace(/\.[^.]+$/, '')
-  const files = await formFiles(page, formats, { name, code: options.code })
+  const files = await formFiles(page, formats, {
+    name,
+    code: options.code,
+    live: options.live,
+  })
   await writeWhole(files.map((f) => ({ path: join(options.out, f.path), content: f.content })))
   process.stdout.write(
     `${told(files)
@@ -142,6 +147,10 @@ export function registerRun(program: Command): void {
     .option('--format <names>', `forms of the page, one or more of ${FORM_NAMES.join(', ')}`, 'html')
     .option('--no-check', 'skip the type check')
     .option('--no-code', "leave the notebook's code out of the page")
+    .option(
+      '--no-live',
+      'still charts only: a page without the runtime that brings them to life, 250 kB less',
+    )
     .option('-h, --help', 'this help, with the parameters of the notebook named')
     .helpOption(false)
     .allowUnknownOption()

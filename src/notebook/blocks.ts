@@ -21,6 +21,8 @@ export interface TableBlock {
   readonly rows: readonly TableRow[]
   /** Anchor of each row, where rows can be linked to. */
   readonly rowIds?: readonly string[]
+  /** When each row was, in milliseconds, where a span of time chosen on the page narrows the table. */
+  readonly rowTimes?: readonly (number | null)[]
 }
 
 /** A figure as a tile: a number that matters, what it is, and how sure it is. */

@@ -1,5 +1,5 @@
 import * as vega from 'vega'
-import { type LoggerInterface, parse, resetSVGDefIds, View } from 'vega'
+import { type LoggerInterface, parse, resetSVGDefIds, type Spec, View } from 'vega'
 import { expressionInterpreter } from 'vega-interpreter'
 import { compile } from 'vega-lite'
 import { type Chart, type ChartSpec, checkSpec, THEME } from '../charts/index.ts'
@@ -8,19 +8,24 @@ import { type Chart, type ChartSpec, checkSpec, THEME } from '../charts/index.ts
  * Widths of printable ASCII in a common sans serif (Helvetica, Adobe font metrics AFM 1990, thousandths of an em).
  * Without a canvas Vega guesses 0.8 em a letter, which is half as wide again as the letters are, and cuts labels short.
  */
-const WIDTHS: readonly number[] = [
+export const LETTER_WIDTHS: readonly number[] = [
   278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
   556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278,
   500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469,
   556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500,
   278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
 ]
+/** Width of a letter that the table does not have. */
+export const OTHER_WIDTH = 600
 /** A little room, since the reader's font may be wider. */
-const ROOM = 1.2
+export const ROOM = 1.2
+
+/** A specification as Vega takes it, compiled from Vega-Lite. */
+export type VegaSpec = Spec
 
 const textWidth = (text: string, size: number): number => {
   let sum = 0
-  for (const letter of text) sum += WIDTHS[letter.charCodeAt(0) - 32] ?? 600
+  for (const letter of text) sum += LETTER_WIDTHS[letter.charCodeAt(0) - 32] ?? OTHER_WIDTH
   return (sum * size * ROOM) / 1000
 }
 
@@ -45,24 +50,42 @@ export class ChartFault extends Error {
   override readonly name = 'ChartFault'
 }
 
+interface Drawing {
+  readonly svg: string
+  /** The compiled specification as JSON. */
+  readonly compiled: string
+}
+
 /**
  * Draws a specification to SVG, by the interpreter alone. Ids within are made unique by `prefix`.
  * @throws ChartFault that names the chart where the specification names data it does not hold, or draws with a warning
  */
 export async function drawSvg(spec: ChartSpec, title: string, prefix: string): Promise<string> {
-  const key = JSON.stringify(spec)
-  const known = drawings.get(key)
-  if (known === undefined && drawings.size >= MOST_DRAWINGS) drawings.clear()
-  const svg = known ?? (await drawAnew(spec, title))
-  drawings.set(key, svg)
-  return uniqueIds(svg, prefix)
+  return uniqueIds((await drawing(spec, title)).svg, prefix)
+}
+
+/**
+ * The specification compiled for Vega's runtime, which brings the drawing to life.
+ * @throws ChartFault as {@link drawSvg}
+ */
+export async function compiledSpec(spec: ChartSpec, title: string): Promise<VegaSpec> {
+  return JSON.parse((await drawing(spec, title)).compiled) as VegaSpec
 }
 
 /** Drawings by specification: several forms of a page, and the pages of `watch`, show the same charts again. */
-const drawings = new Map<string, string>()
+const drawings = new Map<string, Drawing>()
 const MOST_DRAWINGS = 1000
 
-async function drawAnew(spec: ChartSpec, title: string): Promise<string> {
+async function drawing(spec: ChartSpec, title: string): Promise<Drawing> {
+  const key = JSON.stringify(spec)
+  const known = drawings.get(key)
+  if (known === undefined && drawings.size >= MOST_DRAWINGS) drawings.clear()
+  const drawn = known ?? (await drawAnew(spec, title))
+  drawings.set(key, drawn)
+  return drawn
+}
+
+async function drawAnew(spec: ChartSpec, title: string): Promise<Drawing> {
   const faults = checkSpec(spec)
   const note = (...words: readonly unknown[]): LoggerInterface => {
     faults.push(words.join(' '))
@@ -78,6 +101,7 @@ async function drawAnew(spec: ChartSpec, title: string): Promise<string> {
   if (faults.length === 0) {
     resetSVGDefIds()
     const { spec: vegaSpec } = compile(spec, { config: THEME, logger })
+    const compiled = JSON.stringify(vegaSpec)
     const view = new View(parse(vegaSpec, undefined, { ast: true }), {
       renderer: 'none',
       expr: expressionInterpreter,
@@ -85,7 +109,7 @@ async function drawAnew(spec: ChartSpec, title: string): Promise<string> {
     })
     const svg = await view.toSVG()
     view.finalize()
-    if (faults.length === 0) return svg
+    if (faults.length === 0) return { svg, compiled }
   }
   throw new ChartFault(`The chart "${title}" cannot be drawn as it is: ${faults.join('; ')}.`)
 }

@@ -100,7 +100,8 @@ export interface Verdict {
 
 /** Whether a page is, byte for byte, what its rerun gives; and what changed if not. */
 export async function verdictOf(html: string, path: string, rerun: Page): Promise<Verdict> {
-  const forms = [await pageHtml(rerun, { code: true }), await pageHtml(rerun, { code: false })]
+  const live = html.includes('id="runtime"')
+  const forms = [await pageHtml(rerun, { code: true, live }), await pageHtml(rerun, { code: false, live })]
   if (forms.includes(html)) return { reproduced: true, changes: [] }
   const changes = provenanceChanges(provenanceOf(html, path), rerun.provenance)
   if (changes.length > 0) return { reproduced: false, changes }

@@ -11,6 +11,8 @@ export interface FormOptions {
   readonly name: string
   /** Whether the notebook's code is in it. */
   readonly code: boolean
+  /** Whether the charts of an HTML page come alive; true by default. */
+  readonly live?: boolean
 }
 
 /** A file of a form, by its path under the folder that the page goes to. */
@@ -23,7 +25,9 @@ type Form = (page: Page, options: FormOptions) => Promise<readonly FormFile[]>
 
 /** The forms that a page can take, by the name that `--format` knows them by. */
 const FORMS: Readonly<Record<string, Form>> = {
-  html: async (page, { name, code }) => [{ path: `${name}.html`, content: await pageHtml(page, { code }) }],
+  html: async (page, { name, code, live = true }) => [
+    { path: `${name}.html`, content: await pageHtml(page, { code, live }) },
+  ],
   ipynb: async (page, { name, code }) => [{ path: `${name}.ipynb`, content: await notebookJson(page, code) }],
   md: async (page, { name, code }) => {
     const { text, pictures } = await markdownFiles(page, `${name}-pictures`, code)

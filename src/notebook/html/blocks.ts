@@ -1,7 +1,8 @@
 import type { Chart } from '../../charts/index.ts'
 import type { Block, Entry, Figure, TableBlock } from '../blocks.ts'
-import { drawChart } from '../draw.ts'
+import { compiledSpec, drawChart } from '../draw.ts'
 import { escapeHtml, slug } from './escape.ts'
+import type { LiveChart } from './live/specs.ts'
 import { inlineHtml, markdownHtml } from './markdown.ts'
 import { tableHtml } from './table.ts'
 
@@ -10,9 +11,15 @@ export interface Numbering {
   charts: number
   /** Names of the choices met, with how many options each has. */
   readonly choices: Map<string, readonly string[]>
+  /** The charts that can come alive, by their ids; null where the page carries no runtime. */
+  readonly live: Map<string, LiveChart> | null
 }
 
-export const numbering = (): Numbering => ({ charts: 0, choices: new Map() })
+export const numbering = (live = true): Numbering => ({
+  charts: 0,
+  choices: new Map(),
+  live: live ? new Map() : null,
+})
 
 /** The table behind a chart. */
 export const chartTable = (chart: Chart): TableBlock => ({
@@ -25,6 +32,7 @@ export const chartTable = (chart: Chart): TableBlock => ({
     decimals: c.decimals ?? 0,
   })),
   rows: chart.table.rows,
+  rowTimes: chart.table.rows.map(({ date }) => (typeof date === 'number' ? date : null)),
 })
 
 /** An SVG as a picture that a screen reader can speak: role, title and description on its root. */
@@ -45,6 +53,11 @@ async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const picture = drawn
     ? `<div class="drawing"><div class="wide">${described(drawn.wide, id, 'w', chart)}</div><div class="narrow">${described(drawn.narrow, id, 'n', chart)}</div></div>`
     : '<p class="nothing">Nothing to draw.</p>'
+  if (drawn && numbers.live && chart.spec && chart.narrow)
+    numbers.live.set(id, {
+      wide: await compiledSpec(chart.spec, chart.title),
+      narrow: await compiledSpec(chart.narrow, chart.title),
+    })
   const rows = chart.table.rows.length
   const behind = rows
     ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart))}</details>`

@@ -2,6 +2,8 @@ import { createHash } from 'node:crypto'
 import type { Page, Provenance } from '../page.ts'
 import { blocksHtml, choiceStyle, numbering } from './blocks.ts'
 import { escapeHtml } from './escape.ts'
+import { liveRuntime } from './live/runtime.ts'
+import { specsBlock } from './live/specs.ts'
 import { SCRIPT } from './script.ts'
 import { STYLE } from './style.ts'
 import { numberText, tableHtml } from './table.ts'
@@ -9,6 +11,11 @@ import { numberText, tableHtml } from './table.ts'
 export interface HtmlOptions {
   /** Whether the notebook's code stands, folded, at the end. */
   readonly code: boolean
+  /**
+   * Whether charts come alive. True by default; it costs the page 250 kB for the runtime, and what the charts hold once
+   * more, packed. Without it the still pictures say their records under the pointer all the same.
+   */
+  readonly live?: boolean
 }
 
 const cspHash = (text: string): string =>
@@ -81,7 +88,7 @@ const codeHtml = (page: Page): string => {
 
 /** One self-contained HTML page: no network, no external file, readable with scripts off. */
 export async function pageHtml(page: Page, options: HtmlOptions): Promise<string> {
-  const numbers = numbering()
+  const numbers = numbering(options.live ?? true)
   const [first, ...rest] = page.cells
   const parts: string[] = []
   for (const cell of first ? [first, ...rest] : []) parts.push(await blocksHtml(cell.blocks, numbers))
@@ -90,7 +97,9 @@ export async function pageHtml(page: Page, options: HtmlOptions): Promise<string
   const head = /^\s*<h1 id="[^"]*">.*?<\/h1>\s*(<p>[\s\S]*?<\/p>)?/.exec(whole)
   const body = head ? whole.slice(head[0].length) : whole
   const style = STYLE + choiceStyle(numbers)
-  const policy = `default-src 'none'; style-src ${cspHash(style)}; script-src ${cspHash(SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`
+  const runtime = numbers.live && numbers.live.size > 0 ? liveRuntime() : null
+  const scripts = [SCRIPT, ...(runtime ? [runtime.source] : [])].map(cspHash).join(' ')
+  const policy = `default-src 'none'; style-src ${cspHash(style)}; script-src ${scripts}; img-src data:; base-uri 'none'; form-action 'none'`
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -110,7 +119,7 @@ ${contents(body)}
 ${body}
 </main>
 <footer><div class="wrap">${provenanceHtml(page.provenance)}${options.code ? codeHtml(page) : ''}</div></footer>
-<script>${SCRIPT}</script>
+${runtime && numbers.live ? `${specsBlock(numbers.live)}\n${runtime.block}\n` : ''}<script>${SCRIPT}</script>
 </body>
 </html>
 `

@@ -7,7 +7,7 @@ html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
 body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans);overflow-wrap:anywhere}
 a{color:var(--accent);text-underline-offset:.15em}
-a:focus-visible,button:focus-visible,summary:focus-visible,input:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:3px}
+a:focus-visible,button:focus-visible,summary:focus-visible,input:focus-visible,select:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:3px}
 .skip{position:absolute;left:-999rem}
 .skip:focus{left:1rem;top:1rem;z-index:9;background:var(--card);padding:.5rem 1rem}
 header.top{border-bottom:1px solid var(--line);background:var(--card)}
@@ -59,7 +59,7 @@ ol.entries .flag{display:inline-block;font-size:.78rem;font-weight:650;border:1p
 ol.entries .urgent .flag{color:var(--urgent)}
 ol.entries .caution .flag{color:var(--caution)}
 ol.entries ul{margin:.15rem 0 0;padding-left:1.1rem;color:var(--soft);font-size:.9rem}
-:target{background:var(--accent-soft);outline:2px solid var(--accent)}
+:target,.here{background:var(--accent-soft);outline:2px solid var(--accent)}
 .grid{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(29rem,100%),1fr));gap:0 2.2rem;align-items:start}
 .grid>*{min-width:0}
 figure{margin:1.6rem 0 2rem;min-width:0;break-inside:avoid}
@@ -72,6 +72,19 @@ figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
 .drawing svg text{font-family:Arial,"Liberation Sans",Arimo,Helvetica,"Segoe UI",Roboto,sans-serif}
 .drawing .narrow{display:none}
 @container (max-width:480px){.drawing .wide{display:none}.drawing .narrow{display:block}}
+.drawing{position:relative}
+.drawing.alive>.wide,.drawing.alive>.narrow{display:none}
+.live{position:relative;width:fit-content;max-width:100%}
+.live.time{cursor:crosshair;touch-action:pan-y;user-select:none;-webkit-user-select:none}
+.live svg{overflow:visible}
+.band,.ring{position:absolute;pointer-events:none;border:2px solid var(--accent);border-radius:2px}
+.band{background:var(--accent);opacity:.25}
+.unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
+.tools .explore{color:var(--accent);border-color:var(--accent);font-size:.88rem;cursor:pointer}
+.tools .explore[aria-pressed=true]{background:var(--accent);color:var(--paper)}
+.tools .span{display:flex;flex-wrap:wrap;gap:.3rem .6rem;align-items:center;font-size:.88rem}
+.tools .hint{color:var(--soft)}
+tr.out{display:none}
 .scroll{overflow-x:auto;max-width:100%}
 .scroll.tall{max-height:38rem;overflow-y:auto;border-bottom:1px solid var(--line)}
 .scroll.tall thead th{position:sticky;top:0;background:var(--paper)}
@@ -109,6 +122,6 @@ footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
 nav.contents,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
-.drawing .wide{display:block!important}.drawing .narrow{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
+.drawing .wide{display:block!important}.drawing .narrow,.live{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}
 `

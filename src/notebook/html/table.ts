@@ -62,7 +62,8 @@ export function tableHtml(block: TableBlock): string {
           return `<td${classes[k]}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
         })
         .join('')
-      return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}>${cells}</tr>`
+      const time = block.rowTimes?.[i] ?? null
+      return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}${time === null ? '' : ` data-t="${time}"`}>${cells}</tr>`
     })
     .join('\n')
   const name = caption || 'table'
