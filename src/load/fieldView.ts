@@ -19,6 +19,8 @@ export interface FieldView {
   fill(codes: Int32Array, from: number): void
   /** The text that was found. */
   text(row: number): string
+  /** The code of every row, where all have the same. */
+  readonly constant?: number
 }
 
 /** From a text that is not blank to a code. */
@@ -84,6 +86,7 @@ export const viewOf = (at: (row: number) => number, text: (row: number) => strin
 const always = (code: number, text: string): FieldView => ({
   at: () => code,
   text: () => text,
+  constant: code,
   fill: (codes) => {
     codes.fill(code)
   },

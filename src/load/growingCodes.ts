@@ -38,6 +38,11 @@ export class GrowingCodes {
     this.written = needed
   }
 
+  /** Whether nothing but zeros was appended. */
+  get isBlank(): boolean {
+    return this.written === 0
+  }
+
   /** The codes; the room beyond them is given back where it is worth it. */
   finish(): Codes {
     if (this.written === 0) return new Uint8Array(this.length)

@@ -1,5 +1,6 @@
 import { type Day, mondayOf } from '../records/index.ts'
 import { dayDose, type ProgrammeDays } from './programme-days.ts'
+import type { Segment } from './programme-stretches.ts'
 
 /**
  * What a set of line-days adds up to, one row of {@link SUM} per set. A line-day is one day of one stretch (a
@@ -18,7 +19,7 @@ export const SUM = {
   sessionsPrescribed: 8,
   leftReps: 9,
   rightReps: 10,
-  /** Lines (stretches) with a day in the set; of a client's week, counted once each. */
+  /** Lines (stretches) with a day in the set. */
   lines: 11,
 } as const
 export const SUMS = Object.keys(SUM).length
@@ -36,28 +37,14 @@ export interface AdherenceSums {
   readonly clientsPerCalendarWeek: Int32Array
   /** Week 0 is a line's first seven days. */
   readonly perProgrammeWeek: Float64Array
-  /** Week w of client c, counted from the client's own first programme day, is row `clientWeek[c] + w`. */
-  readonly perClientWeek: Float64Array
-  readonly clientWeek: Int32Array
-}
-
-function weekPlaces(days: ProgrammeDays): { readonly clientWeek: Int32Array; readonly rows: number } {
-  const clientWeek = new Int32Array(days.clientFrom.length + 1)
-  let rows = 0
-  for (let c = 0; c < days.clientFrom.length; c++) {
-    clientWeek[c] = rows
-    rows += Math.ceil((days.clientUntil[c]! - days.clientFrom[c]! + 1) / 7)
-  }
-  clientWeek[days.clientFrom.length] = rows
-  return { clientWeek, rows }
 }
 
 /** Adds a row of sums to another. */
-function addTo(target: Float64Array, at: number, row: Float64Array): void {
+export function addTo(target: Float64Array, at: number, row: Float64Array): void {
   for (let k = 0; k < SUMS; k++) target[at * SUMS + k]! += row[k]!
 }
 
-/** Sums over every programme day, by line, client and week. One pass over the days. */
+/** Sums over every programme day, by line, client and week of the caseload. One pass over the days. */
 export function adherenceSums(days: ProgrammeDays): AdherenceSums {
   const { stretches } = days
   let first = days.asOf
@@ -67,7 +54,6 @@ export function adherenceSums(days: ProgrammeDays): AdherenceSums {
     longest = Math.max(longest, s.until - s.from + 1)
   }
   const firstMonday = mondayOf(first)
-  const { clientWeek, rows } = weekPlaces(days)
   const sums: AdherenceSums = {
     perStretch: new Float64Array(stretches.length * SUMS),
     perClient: new Float64Array(days.clientFrom.length * SUMS),
@@ -75,8 +61,6 @@ export function adherenceSums(days: ProgrammeDays): AdherenceSums {
     firstMonday,
     clientsPerCalendarWeek: new Int32Array(Math.floor((days.asOf - firstMonday) / 7) + 1),
     perProgrammeWeek: new Float64Array(Math.ceil(longest / 7) * SUMS),
-    perClientWeek: new Float64Array(rows * SUMS),
-    clientWeek,
   }
   for (let s = 0; s < stretches.length; s++) sumStretch(days, sums, s)
   countClients(days, sums)
@@ -97,62 +81,53 @@ function countClients(days: ProgrammeDays, sums: AdherenceSums): void {
 }
 
 /**
- * Walks one stretch in runs of days that share all three kinds of week, so that the inner loop adds to one row and each
+ * Walks one stretch in runs of days that share both kinds of week, so that the inner loop adds to one row and each
  * run is added up once.
  */
 function sumStretch(days: ProgrammeDays, sums: AdherenceSums, s: number): void {
   const stretch = days.stretches[s]!
-  const { client, side } = stretch
-  const clientFrom = days.clientFrom[client]!
   const run = new Float64Array(SUMS)
+  const whole = new Float64Array(SUMS)
   let week = -1
   let monday = -1
-  let ownWeek = -1
   for (const segment of stretch.segments) {
     for (let from = segment.from; from <= segment.until; ) {
       const calendar = Math.floor((from - sums.firstMonday) / 7)
       const programme = Math.floor((from - stretch.from) / 7)
-      const own = Math.floor((from - clientFrom) / 7)
       const to = Math.min(
         segment.until,
         sums.firstMonday + 7 * calendar + 6,
         stretch.from + 7 * programme + 6,
-        clientFrom + 7 * own + 6,
       )
-      run.fill(0)
       sumRun(days, run, s, segment, from, to)
-      if (side !== 'midline' && segment.unit === 'reps')
-        run[side === 'left' ? SUM.leftReps : SUM.rightReps] = amountOver(days, s, from, to)
-      addTo(sums.perStretch, s, run)
-      addTo(sums.perClient, client, run)
+      addTo(whole, 0, run)
       run[SUM.lines] = calendar === monday ? 0 : 1
       addTo(sums.perCalendarWeek, calendar, run)
       run[SUM.lines] = programme === week ? 0 : 1
       addTo(sums.perProgrammeWeek, programme, run)
-      run[SUM.lines] = own === ownWeek ? 0 : 1
-      addTo(sums.perClientWeek, sums.clientWeek[client]! + own, run)
       monday = calendar
       week = programme
-      ownWeek = own
       from = to + 1
     }
   }
-  sums.perStretch[s * SUMS + SUM.lines]!++
-  sums.perClient[client * SUMS + SUM.lines]!++
+  whole[SUM.lines] = 1
+  addTo(sums.perStretch, s, whole)
+  addTo(sums.perClient, stretch.client, whole)
 }
 
-function sumRun(
+/** Sets `run` to the sums over the days `from` to `to` of one segment of stretch `s`; its lines to 0. */
+export function sumRun(
   days: ProgrammeDays,
   run: Float64Array,
   s: number,
-  segment: { readonly sessionsPerDay: number; readonly amountPerDay: number },
+  segment: Segment,
   from: Day,
   to: Day,
 ): void {
   const { done, amount, logged } = days
-  const stretch = days.stretches[s]!
-  const shift = days.offset[s]! - stretch.from
-  const logShift = days.clientOffset[stretch.client]! - days.clientFrom[stretch.client]!
+  const { client, side, from: start } = days.stretches[s]!
+  const shift = days.offset[s]! - start
+  const logShift = days.clientOffset[client]! - days.clientFrom[client]!
   const { sessionsPerDay, amountPerDay } = segment
   let dose = 0
   let share = 0
@@ -161,6 +136,7 @@ function sumRun(
   let over = 0
   let sessions = 0
   let diary = 0
+  let total = 0
   for (let day = from; day <= to; day++) {
     diary += logged[logShift + day]!
     const n = done[shift + day]!
@@ -172,9 +148,11 @@ function sumRun(
       share++
     } else share += n / sessionsPerDay
     const delivered = amount[shift + day]!
+    total += delivered
     dose += dayDose(delivered, amountPerDay)
     if (delivered > OVER_DOSE * amountPerDay) over++
   }
+  const inReps = segment.unit === 'reps'
   run[SUM.lineDays] = to - from + 1
   run[SUM.loggedLineDays] = diary
   run[SUM.dose] = dose
@@ -184,6 +162,9 @@ function sumRun(
   run[SUM.overDose] = over
   run[SUM.sessionsDone] = sessions
   run[SUM.sessionsPrescribed] = (to - from + 1) * sessionsPerDay
+  run[SUM.leftReps] = inReps && side === 'left' ? total : 0
+  run[SUM.rightReps] = inReps && side === 'right' ? total : 0
+  run[SUM.lines] = 0
 }
 
 /** Dose delivered by a stretch over days that it runs. */

@@ -1,7 +1,6 @@
 import type { Day } from '../records/index.ts'
 import { type AdherenceFigures, figuresOf } from './adherence-figures.ts'
 import { type AdherenceSums, SUM, SUMS } from './adherence-sums.ts'
-import type { ProgrammeDays } from './programme-days.ts'
 
 /** The whole caseload in one week. */
 export interface WeekAdherence extends AdherenceFigures {
@@ -13,17 +12,6 @@ export interface WeekAdherence extends AdherenceFigures {
   readonly lines: number
   /** Clients with a line-day in a calendar week; null for a programme week. */
   readonly clients: number | null
-}
-
-/** One client in one week counted from the client's own first programme day. */
-export interface ClientWeekAdherence extends AdherenceFigures {
-  readonly client_id: string
-  readonly week: number
-  /** Delivered left and right, repetitions, over lines prescribed in repetitions. */
-  readonly leftReps: number
-  readonly rightReps: number
-  /** left / right; null where nothing was delivered on the right. */
-  readonly sideRatio: number | null
 }
 
 function weeks(
@@ -48,24 +36,3 @@ export const calendarWeeks = (sums: AdherenceSums): WeekAdherence[] =>
 /** By programme week: week 0 is a line's first seven days. */
 export const programmeWeeks = (sums: AdherenceSums): WeekAdherence[] =>
   weeks(sums.perProgrammeWeek, () => ({ monday: null, clients: null }))
-
-/** By client and week from the client's start; weeks without a line-day are left out. */
-export function clientWeeks(days: ProgrammeDays, sums: AdherenceSums): ClientWeekAdherence[] {
-  const rows: ClientWeekAdherence[] = []
-  const table = sums.perClientWeek
-  for (let c = 0; c < days.clientFrom.length; c++)
-    for (let row = sums.clientWeek[c]!; row < sums.clientWeek[c + 1]!; row++) {
-      if (table[row * SUMS + SUM.lineDays] === 0) continue
-      const leftReps = table[row * SUMS + SUM.leftReps]!
-      const rightReps = table[row * SUMS + SUM.rightReps]!
-      rows.push({
-        client_id: days.programme.clientIds[c]!,
-        week: row - sums.clientWeek[c]!,
-        leftReps,
-        rightReps,
-        sideRatio: rightReps > 0 ? leftReps / rightReps : null,
-        ...figuresOf(table, row),
-      })
-    }
-  return rows
-}

@@ -86,7 +86,7 @@ function adherenceRows({ records, asOf, people, unit, withheld }: TableInput): R
   const pseudonymOf = new Map(people.map((p) => [p.person.client.client_id, p.pseudonym]))
   const log = adherence(records, { asOf })
   const cells = new Map<string, Map<number, Sums>>()
-  for (const w of clientWeeks(log.days, log.sums)) {
+  for (const w of clientWeeks(log.days)) {
     const pseudonym = pseudonymOf.get(w.client_id)
     if (pseudonym === undefined || withheld.has(pseudonym)) continue
     const own = cells.get(pseudonym) ?? new Map<number, Sums>()

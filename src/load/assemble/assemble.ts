@@ -63,11 +63,11 @@ function assembleSessions(
     reader.read()
     return reader
   })
-  const { columns, rowOf } = store.finish()
-  const dropped = dropDuplicateSessions({ columns, rowOf, store }, reckoning.log, (table, row) =>
+  const rows = store.finish()
+  const dropped = dropDuplicateSessions({ ...rows, store }, reckoning.log, (table, row) =>
     readers[table]?.noteConflict(row),
   )
-  return store.table(columns, dropped, clients)
+  return store.table(rows.columns, dropped, clients)
 }
 
 /** A client of whom no file tells more than that records name it. */

@@ -4,6 +4,9 @@ import type { RawColumn } from '../raw.ts'
 import { textCodes } from '../textMerge.ts'
 import type { TableJob } from './job.ts'
 
+/** No text in any row. */
+export const NO_TEXT = (): number => 0
+
 /** Free text of a field as numbers of a shared dictionary, letter for letter; 0 where there is none. */
 export function freeText(
   { table, plan }: TableJob,
@@ -25,7 +28,7 @@ export function freeText(
     return (row) => Math.max(0, view.at(row))
   }
   const [first, ...rest] = readers
-  if (first === undefined) return () => 0
+  if (first === undefined) return NO_TEXT
   if (rest.length === 0) return first
   return (row) => {
     for (const reader of readers) {

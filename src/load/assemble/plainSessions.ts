@@ -1,4 +1,5 @@
 import { BLANK, type FieldView } from '../fieldView.ts'
+import { NO_TEXT } from './freeText.ts'
 import { AT, FIELD_COUNT } from './sessionStore.ts'
 import { MIDLINE, SIDE_READINGS, TARGET_IS_MIDLINE } from './subject.ts'
 
@@ -36,11 +37,16 @@ export class PlainSessions {
   readonly odd = new Uint8Array(PLAIN_BLOCK)
   readonly largest = new Int32Array(FIELD_COUNT)
   private readonly views: SessionViews
+  /** Of the fields that a session can do without, those that some record has; the others stay 0. */
+  private readonly optional: SessionViews['optional']
+  private readonly anyTime: boolean
   private readonly date = new Int32Array(PLAIN_BLOCK)
   private readonly isMidline = Uint8Array.from(TARGET_IS_MIDLINE, Number)
 
   constructor(views: SessionViews) {
     this.views = views
+    this.optional = views.optional.filter(({ view }) => view.constant !== BLANK)
+    this.anyTime = views.time.constant !== BLANK || views.timeCodes.some((code) => code !== 0)
   }
 
   /** Fills {@link block} and {@link odd} with the rows [from, to). */
@@ -57,13 +63,15 @@ export class PlainSessions {
     this.judge(client, AT.client)
     this.judge(target, AT.target)
     this.judgeSide(fill(views.side, AT.side), target)
-    this.judgeDate(client, fill(views.time, AT.time), from)
-    for (const { at, view } of views.optional) this.judgeOptional(fill(view, at), at)
+    this.judgeDate(client, from)
+    if (this.anyTime) this.judgeTime(fill(views.time, AT.time))
+    for (const { at, view } of this.optional) this.judgeOptional(fill(view, at), at)
     this.fillText(views.note, AT.note, from, to)
     this.fillText(views.recordId, AT.recordId, from, to)
   }
 
   private fillText(codeAt: (row: number) => number, k: number, from: number, to: number): void {
+    if (codeAt === NO_TEXT) return
     const codes = this.block.subarray(k * PLAIN_BLOCK, k * PLAIN_BLOCK + to - from)
     for (let i = 0; i < codes.length; i++) codes[i] = codeAt(from + i)
     this.judge(codes, k)
@@ -95,9 +103,9 @@ export class PlainSessions {
     this.judge(side, AT.side)
   }
 
-  private judgeDate(client: Int32Array, time: Int32Array, from: number): void {
+  private judgeDate(client: Int32Array, from: number): void {
     const { odd, date: found, block, views } = this
-    const { days, dayCodes, timeCodes, births } = views
+    const { days, dayCodes, births } = views
     const date = found.subarray(0, client.length)
     views.date.fill(date, from)
     const day = block.subarray(AT.day * PLAIN_BLOCK, AT.day * PLAIN_BLOCK + client.length)
@@ -113,9 +121,16 @@ export class PlainSessions {
         continue
       }
       day[i] = dayCodes[reading] as number
-      if (time[i] === BLANK) time[i] = timeCodes[reading] as number
     }
     this.judge(day, AT.day)
+  }
+
+  /** A time of its own, else the one that stands with the date; to be called after {@link judgeDate}. */
+  private judgeTime(time: Int32Array): void {
+    const { date, odd } = this
+    const { timeCodes } = this.views
+    for (let i = 0; i < time.length; i++)
+      if (time[i] === BLANK && odd[i] === 0) time[i] = timeCodes[date[i] as number] as number
     this.judge(time, AT.time)
   }
 }

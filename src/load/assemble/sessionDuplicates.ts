@@ -1,11 +1,9 @@
 import type { Codes } from '../growingCodes.ts'
 import type { ProblemLog } from './job.ts'
-import { AT, FIGURES, type SessionStore } from './sessionStore.ts'
+import { AT, FIGURES, type SessionStore, type StoredRows } from './sessionStore.ts'
 
 /** Session rows by record: rows of one record lie together. */
-interface Lines {
-  readonly columns: readonly Codes[]
-  readonly rowOf: Codes
+interface Lines extends StoredRows {
   readonly store: SessionStore
 }
 
@@ -21,8 +19,8 @@ export function dropDuplicateSessions(
   log: ProblemLog,
   onConflict: (table: number, row: number) => void,
 ): Uint8Array | null {
-  const { columns, rowOf, store } = lines
-  const dropped = new Uint8Array(rowOf.length)
+  const { columns, rows, store } = lines
+  const dropped = new Uint8Array(lines.length)
   let any = false
   const drop = (
     from: number,
@@ -33,7 +31,7 @@ export function dropDuplicateSessions(
     any = true
     dropped.fill(1, from, to)
     const { job } = store.tables[table]!
-    const row = rowOf[from] as number
+    const row = rows.at(from)
     job.kept--
     job.rows -= to - from
     log.reject(job, row, '', '', rule)
@@ -58,9 +56,9 @@ class Records {
   }
 
   forEach(visit: (from: number, to: number, table: number) => void): void {
-    const { store, rowOf } = this.lines
+    const { store, length } = this.lines
     for (let table = 0; table < store.tables.length; table++) {
-      const end = store.tables[table + 1]?.from ?? rowOf.length
+      const end = store.tables[table + 1]?.from ?? length
       for (let from = store.tables[table]!.from; from < end; ) {
         const to = this.endOf(from, end)
         visit(from, to, table)
@@ -70,25 +68,25 @@ class Records {
   }
 
   private endOf(from: number, end: number): number {
-    const { rowOf } = this.lines
+    const { continued } = this.lines
     let to = from + 1
-    while (to < end && rowOf[to] === rowOf[from]) to++
+    if (continued !== null) while (to < end && continued[to] === 1) to++
     return to
   }
 
   /** Where the record that begins at a row ends. */
   end(from: number): number {
-    const { store, rowOf } = this.lines
-    let end = rowOf.length
+    const { store, length } = this.lines
+    let end = length
     for (const table of store.tables) if (table.from > from) end = Math.min(end, table.from)
     return this.endOf(from, end)
   }
 
   /** Whether two records have the same figures row by row. */
   equal(a: number, aEnd: number, b: number): boolean {
-    const { columns, rowOf } = this.lines
+    const { columns, length } = this.lines
     const size = aEnd - a
-    if (b + size > rowOf.length || this.end(b) - b !== size) return false
+    if (b + size > length || this.end(b) - b !== size) return false
     for (let k = 0; k < FIGURES; k++) {
       const codes = columns[k] as Codes
       for (let i = 0; i < size; i++) if (codes[a + i] !== codes[b + i]) return false
@@ -122,7 +120,8 @@ function dropByFigures(records: Records, columns: readonly Codes[], drop: Drop):
   const manyFiles = new Set(records.files).size > 1
   const ids = columns[AT.recordId] as Codes
   const times = columns[AT.time] as Codes
-  if (!manyFiles && times.every((time) => time === 0)) return
+  const noTimes = records.lines.store.times.values.length === 1 || times.every((time) => time === 0)
+  if (!manyFiles && noTimes) return
   const seen = new SeenLines(records, columns)
   const fileNumbers = new Map<string, number>()
   const fileOf = records.files.map((file) => {
@@ -152,7 +151,7 @@ class SeenLines {
   constructor(records: Records, columns: readonly Codes[]) {
     this.records = records
     this.columns = columns
-    const room = records.lines.rowOf.length
+    const room = records.lines.length
     this.slots = new Int32Array(2 ** Math.ceil(Math.log2(Math.max(1024, room * 2))))
     this.first = new Int32Array(room)
     this.hashes = new Int32Array(room)

@@ -16,6 +16,7 @@ import {
 import { ByteDictionary } from '../byteDictionary.ts'
 import { type Codes, GrowingCodes } from '../growingCodes.ts'
 import { Interner } from '../interner.ts'
+import { Shifts } from '../shifts.ts'
 import type { ClientList } from './clients.ts'
 import type { TableJob } from './job.ts'
 
@@ -47,6 +48,16 @@ export interface StoredTable {
   readonly from: number
 }
 
+/** What a store holds once all is read. */
+export interface StoredRows {
+  readonly length: number
+  readonly columns: readonly Codes[]
+  /** 1 at rows of the same record as the row before; null where each record has one row. */
+  readonly continued: Codes | null
+  /** The table's row that each row was read from. */
+  readonly rows: Shifts
+}
+
 /** Session rows of all tables as codes, column by column, in the order they were read. */
 export class SessionStore {
   readonly days = new Interner<Day>()
@@ -61,30 +72,34 @@ export class SessionStore {
   length = 0
 
   private readonly columns = Array.from({ length: FIELD_COUNT }, () => new GrowingCodes())
-  private readonly records = new GrowingCodes()
+  /** The table's row that each row was read from, and a mark at rows of the same record as the row before. */
+  private readonly rows = new Shifts()
+  private readonly continued = new GrowingCodes()
   private readonly block = new Int32Array(BLOCK * FIELD_COUNT)
-  private readonly recordBlock = new Int32Array(BLOCK)
+  private readonly continuedBlock = new Int32Array(BLOCK)
+  private readonly noneContinued = new Int32Array(BLOCK)
   private readonly largest = new Int32Array(FIELD_COUNT)
   private inBlock = 0
 
   /** Makes room for so many rows. */
   expect(rows: number): void {
-    for (const column of [...this.columns, this.records]) column.expected = rows
+    for (const column of [...this.columns, this.continued]) column.expected = rows
   }
 
   begin(job: TableJob): void {
     this.tables.push({ job, from: this.length })
   }
 
-  /** Adds the row whose codes are `codes[0, FIELD_COUNT)`, read from `row` of the table at hand. */
-  add(codes: Int32Array, at: number, row: number): void {
+  /** Adds the row whose codes are `codes[at, at + FIELD_COUNT)`, read from `row` of the table at hand. */
+  add(codes: Int32Array, at: number, row: number, continued: boolean): void {
     const { block, largest, inBlock } = this
     for (let k = 0, to = inBlock; k < FIELD_COUNT; k++, to += BLOCK) {
       const code = codes[at + k] as number
       block[to] = code
       if (code > (largest[k] as number)) largest[k] = code
     }
-    this.recordBlock[inBlock] = row
+    this.continuedBlock[inBlock] = continued ? 1 : 0
+    this.rows.note(this.length, row - this.length)
     this.inBlock++
     this.length++
     if (this.inBlock === BLOCK) this.flush()
@@ -106,11 +121,9 @@ export class SessionStore {
       this.largest[k] = largest
       this.columns[k]!.append(codes.subarray(k * stride + from, k * stride + to), to - from, largest)
     }
-    for (let done = 0; done < to - from; done += BLOCK) {
-      const count = Math.min(BLOCK, to - from - done)
-      for (let i = 0; i < count; i++) this.recordBlock[i] = row + done + i
-      this.records.append(this.recordBlock, count, 2 ** 31 - 1)
-    }
+    for (let done = 0; done < to - from; done += BLOCK)
+      this.continued.append(this.noneContinued, Math.min(BLOCK, to - from - done), 0)
+    this.rows.note(this.length, row - this.length)
     this.length += to - from
   }
 
@@ -123,14 +136,16 @@ export class SessionStore {
         this.largest[k] as number,
       )
     })
-    this.records.append(this.recordBlock.subarray(0, this.inBlock), this.inBlock, 2 ** 31 - 1)
+    const marks = this.continuedBlock.subarray(0, this.inBlock)
+    this.continued.append(marks, this.inBlock, marks.includes(1) ? 1 : 0)
     this.inBlock = 0
   }
 
-  /** The codes of every column, and the table's row that each row was read from. */
-  finish(): { readonly columns: readonly Codes[]; readonly rowOf: Codes } {
+  /** All rows. */
+  finish(): StoredRows {
     this.flush()
-    return { columns: this.columns.map((c) => c.finish()), rowOf: this.records.finish() }
+    const continued = this.continued.isBlank ? null : this.continued.finish()
+    return { length: this.length, columns: this.columns.map((c) => c.finish()), continued, rows: this.rows }
   }
 
   /** The session table of the rows that are not dropped. */

@@ -153,7 +153,7 @@ export class SessionReader {
   private keep(row: number): void {
     this.job.kept++
     this.job.rows += this.pendingRows
-    for (let k = 0; k < this.pendingRows; k++) this.store.add(this.pending, k * FIELD_COUNT, row)
+    for (let k = 0; k < this.pendingRows; k++) this.store.add(this.pending, k * FIELD_COUNT, row, k > 0)
     if (this.emptied.length === 0) return
     for (const { row: at, field, view, code } of this.emptied) {
       this.reckoning.log.add(this.job, at, field, view.text(at), ruleOf(code), 'emptied')

@@ -5,6 +5,7 @@ import { GrowingCodes } from '../../growingCodes.ts'
 import type { TableRules } from '../../guide/guide.ts'
 import { guideColumns } from '../../headings/guideColumns.ts'
 import type { RawTable } from '../../raw.ts'
+import { Shifts } from '../../shifts.ts'
 import { MAX_COLUMNS } from '../limits.ts'
 import { RAGGED_TEXT_LENGTH } from '../tableBuilder.ts'
 import { decodeText, decodeWindows1252 } from '../text.ts'
@@ -64,9 +65,8 @@ export class TableOfRecords {
     return this.length
   }
 
-  /** Where physical line − record changes: from record `lineFrom[k]` on it is `lineShift[k]`. */
-  private readonly lineFrom: number[] = []
-  private readonly lineShift: number[] = []
+  /** The physical line of each record. */
+  private readonly lines = new Shifts()
   private scratch = new Uint8Array(1024)
 
   constructor(file: string, layout: Layout, rules: TableRules, recordBytes: number) {
@@ -100,7 +100,7 @@ export class TableOfRecords {
         this.passedOver--
         continue
       }
-      this.noteLine(scanner.line - this.length, this.length)
+      this.lines.note(this.length, scanner.line - this.length)
       if (met === RAGGED || scanner.count !== this.dictionaries.length) this.addRagged(bytes)
       else this.addRecord(bytes)
       this.length++
@@ -120,7 +120,7 @@ export class TableOfRecords {
 
   finish(file: string, remarks: readonly string[]): RawTable {
     this.flush()
-    const { layout, lineFrom, lineShift } = this
+    const { layout, lines } = this
     return {
       file,
       headings: layout.headings,
@@ -129,7 +129,7 @@ export class TableOfRecords {
         (dictionary, k) => new ByteColumn((this.codes[k] as GrowingCodes).finish(), dictionary),
       ),
       ragged: this.ragged,
-      lineOf: (record) => record + shiftAt(record, lineFrom, lineShift),
+      lineOf: (record) => lines.at(record),
       serialDayZero: null,
       remarks,
     }
@@ -151,8 +151,8 @@ export class TableOfRecords {
         packed: dictionary.pack(),
       })),
       ragged: this.ragged,
-      lineFrom: this.lineFrom,
-      lineShift: this.lineShift,
+      lineFrom: this.lines.from,
+      lineShift: this.lines.shift,
     }
   }
 
@@ -160,7 +160,7 @@ export class TableOfRecords {
   append(part: Part): void {
     const lines = this.scanner.nextLine - 1
     part.lineFrom.forEach((from, k) => {
-      this.noteLine(part.lineShift[k]! + lines - this.length, this.length + from)
+      this.lines.note(this.length + from, part.lineShift[k]! + lines - this.length)
     })
     this.scanner.nextLine = lines + part.lines + 1
     for (const [record, text] of part.ragged)
@@ -211,12 +211,6 @@ export class TableOfRecords {
     this.inBlock++
   }
 
-  private noteLine(shift: number, record: number): void {
-    if (this.lineShift.at(-1) === shift) return
-    this.lineFrom.push(record)
-    this.lineShift.push(shift)
-  }
-
   private flush(): void {
     if (this.inBlock === 0) return
     for (let k = 0; k < this.codes.length; k++)
@@ -234,14 +228,3 @@ const firstCharacters = (text: string): string =>
   (text.startsWith('\ufeff') ? text.slice(1) : text)
     .slice(0, RAGGED_TEXT_LENGTH)
     .replace(/[\ud800-\udbff]$/, '')
-
-function shiftAt(record: number, from: readonly number[], shift: readonly number[]): number {
-  let low = 0
-  let high = from.length - 1
-  while (low < high) {
-    const middle = (low + high + 1) >> 1
-    if ((from[middle] as number) <= record) low = middle
-    else high = middle - 1
-  }
-  return shift[low] ?? 0
-}
