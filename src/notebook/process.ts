@@ -6,12 +6,15 @@ import type { ChildMessage, ChildReport, ChildTask } from './child.ts'
 import type { KeptCall } from './kept.ts'
 import { FROM_SOURCE } from './resolve.ts'
 
+// tsx registers its loader in the way that Node 26 says is to go; that is no news for whoever runs a notebook.
+const QUIET = '--disable-warning=DEP0205'
+
 /** Starts a module of the toolkit in a process of its own that can read TypeScript. */
 export function forkModule(name: string): ChildProcess {
   const here = fileURLToPath(new URL(`./${name}.${FROM_SOURCE ? 'ts' : 'js'}`, import.meta.url))
   const loader = createRequire(import.meta.url).resolve('tsx')
   return fork(here, [], {
-    execArgv: ['--import', loader, ...(FROM_SOURCE ? ['--conditions=waneline-source'] : [])],
+    execArgv: [QUIET, '--import', loader, ...(FROM_SOURCE ? ['--conditions=waneline-source'] : [])],
     serialization: 'advanced',
     stdio: ['ignore', 'inherit', 'inherit', 'ipc'],
   })

@@ -6,7 +6,7 @@ const CLI = fileURLToPath(new URL('../../src/cli.ts', import.meta.url))
 const TSX = pathToFileURL(createRequire(import.meta.url).resolve('tsx')).href
 
 /** How `waneline` is started from its source. */
-export const COMMAND = ['--import', TSX, '--conditions=waneline-source', CLI]
+export const COMMAND = ['--disable-warning=DEP0205', '--import', TSX, '--conditions=waneline-source', CLI]
 
 export interface Ended {
   readonly code: number | null
