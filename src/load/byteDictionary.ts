@@ -4,11 +4,21 @@ import { decodeText, decodeWindows1252 } from './formats/text.ts'
 const FIRST_SLOTS = 64
 const MOST_BYTES = 2 ** 32 - 1
 
-/** Hash of bytes (FNV-1a, 32 bit), as the scanner reckons it while it passes over them. */
-export function hashBytes(bytes: Uint8Array, from: number, to: number): number {
-  let hash = 0x811c9dc5 | 0
-  for (let i = from; i < to; i++) hash = Math.imul(hash ^ (bytes[i] as number), 0x01000193)
-  return hash
+/** Hash of bytes, four at a time (each step as in MurmurHash2, Appleby 2008, with another multiplier). */
+function hashBytes(bytes: Uint8Array, from: number, to: number): number {
+  let hash = to - from
+  let i = from
+  for (; i + 4 <= to; i += 4) {
+    const four =
+      (bytes[i] as number) |
+      ((bytes[i + 1] as number) << 8) |
+      ((bytes[i + 2] as number) << 16) |
+      ((bytes[i + 3] as number) << 24)
+    hash = Math.imul(hash ^ four, 0x9e3779b1)
+    hash ^= hash >>> 15
+  }
+  for (; i < to; i++) hash = Math.imul(hash ^ (bytes[i] as number), 0x01000193)
+  return hash ^ (hash >>> 15)
 }
 
 /** Distinct byte strings as plain arrays. */
@@ -32,30 +42,43 @@ export class ByteDictionary {
   private slots = new Int32Array(FIRST_SLOTS)
   private mask = FIRST_SLOTS - 1
   size = 1
+  /** The number given last: the next is most often the same. */
+  private last = 0
   private readonly alwaysWindows1252: boolean
 
   constructor(encoding: 'utf-8' | 'windows-1252' = 'utf-8') {
     this.alwaysWindows1252 = encoding === 'windows-1252'
   }
 
-  /** The number of `source[from, to)`, whose hash is given; a new one where it was not seen before. */
-  codeOf(source: Uint8Array, from: number, to: number, hash: number): number {
-    const length = to - from
-    if (length === 0) return 0
-    const { slots, hashes, bytes, ends, mask } = this
-    let slot = (hash ^ (hash >>> 15)) & mask
+  /** The number of `source[from, to)`; a new one where it was not seen before. */
+  codeOf(source: Uint8Array, from: number, to: number): number {
+    if (from === to) return 0
+    if (this.last !== 0 && this.holds(this.last, source, from, to)) return this.last
+    return this.find(source, from, to, hashBytes(source, from, to))
+  }
+
+  private find(source: Uint8Array, from: number, to: number, hash: number): number {
+    const { slots, hashes, mask } = this
+    let slot = hash & mask
     for (let code = slots[slot] as number; code !== 0; code = slots[slot] as number) {
-      if (hashes[code] === hash) {
-        const start = ends[code - 1] as number
-        if ((ends[code] as number) - start === length) {
-          let i = 0
-          while (i < length && bytes[start + i] === source[from + i]) i++
-          if (i === length) return code
-        }
+      if (hashes[code] === hash && this.holds(code, source, from, to)) {
+        this.last = code
+        return code
       }
       slot = (slot + 1) & mask
     }
-    return this.add(source, from, to, hash, slot)
+    this.last = this.add(source, from, to, hash, slot)
+    return this.last
+  }
+
+  /** Whether string `code` is `source[from, to)`. Most differ near their end, so that is looked at first. */
+  private holds(code: number, source: Uint8Array, from: number, to: number): boolean {
+    const { bytes, ends } = this
+    const start = ends[code - 1] as number
+    let i = to - from
+    if ((ends[code] as number) - start !== i) return false
+    while (i > 0 && bytes[start + i - 1] === source[from + i - 1]) i--
+    return i === 0
   }
 
   /** The number of a text, as UTF-8. */
@@ -65,7 +88,7 @@ export class ByteDictionary {
   }
 
   codeOfBytes(bytes: Uint8Array): number {
-    return this.codeOf(bytes, 0, bytes.length, hashBytes(bytes, 0, bytes.length))
+    return this.codeOf(bytes, 0, bytes.length)
   }
 
   textOf(code: number): string {
@@ -99,12 +122,7 @@ export class ByteDictionary {
   addAll({ size, bytes, ends, hashes }: PackedTexts): Int32Array {
     const numbers = new Int32Array(size)
     for (let code = 1; code < size; code++)
-      numbers[code] = this.codeOf(
-        bytes,
-        ends[code - 1] as number,
-        ends[code] as number,
-        hashes[code] as number,
-      )
+      numbers[code] = this.find(bytes, ends[code - 1] as number, ends[code] as number, hashes[code] as number)
     return numbers
   }
 
@@ -152,7 +170,7 @@ export class ByteDictionary {
     this.mask = this.slots.length - 1
     for (let code = 1; code < this.size; code++) {
       const hash = this.hashes[code] as number
-      let slot = (hash ^ (hash >>> 15)) & this.mask
+      let slot = hash & this.mask
       while (this.slots[slot] !== 0) slot = (slot + 1) & this.mask
       this.slots[slot] = code
     }

@@ -1,3 +1,4 @@
+import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { readDelimited } from '../../../src/load/formats/delimited.ts'
 import type { Source } from '../../../src/load/formats/source.ts'
@@ -179,6 +180,42 @@ describe('layout', () => {
     const rows = Array.from({ length: 70_000 }, (_, k) => `SM-${k},${k % 300}`)
     const table = await read(utf8(`Client ID,Reps\n${rows.join('\n')}`))
     expect(rowsOf(table).map((row) => row.join())).toEqual(rows)
+  })
+})
+
+describe('records that repeat one another', () => {
+  const cell = fc.constantFrom('', 'a', 'ab', 'aba', 'b ', 'é', 'x,y', 'say "b"', 'a\nb')
+  const row = fc.tuple(fc.constantFrom('SM-1', 'SM-10', 'SM-2'), cell, cell, cell)
+  /** A row is often the one before it, or its beginning. */
+  const rows = fc.array(fc.tuple(row, fc.nat({ max: 4 })), { minLength: 1, maxLength: 30 }).map((drawn) => {
+    const all: string[][] = []
+    for (const [own, kept] of drawn) all.push([...(all.at(-1) ?? []).slice(0, kept), ...own].slice(0, 4))
+    return all
+  })
+  const written = (text: string, quoted: boolean): string =>
+    quoted || /[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text
+
+  it('are read as they were written, in quotes or not, with short ones between, wherever they are cut', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        rows,
+        fc.func(fc.integer({ min: 0, max: 9 })),
+        fc.constantFrom('\n', '\r\n', '\r'),
+        async (all, chance, lineEnd) => {
+          const lines = all.map((cells, i) =>
+            chance(i) === 0
+              ? cells.slice(0, 2).map((text) => written(text, true))
+              : cells.map((text, k) => written(text, chance(i, k) === 1)),
+          )
+          const text = `Client ID,Date,Reflex,Note${lineEnd}${lines.map((l) => l.join()).join(lineEnd)}${lineEnd}`
+          const bytes = utf8(text)
+          const table = await read(bytes, {}, [(bytes.length * chance()) / 10, bytes.length - 1])
+          expect(rowsOf(table)).toEqual(all.map((cells, i) => (chance(i) === 0 ? ['', '', '', ''] : cells)))
+          expect([...table.ragged.keys()]).toEqual(all.flatMap((_, i) => (chance(i) === 0 ? [i] : [])))
+        },
+      ),
+      { numRuns: 300 },
+    )
   })
 })
 

@@ -3,8 +3,8 @@ const CR = 13
 const QUOTE = 34
 const SPACE = 32
 const TAB = 9
-const HASH_START = 0x811c9dc5 | 0
-const HASH_STEP = 0x01000193
+/** The first byte of the mark. */
+const BYTE_ORDER_MARK = 0xef
 /** Bytes beyond a record that may be needed to be certain of its end. */
 const LOOK_AHEAD = 4
 
@@ -24,8 +24,14 @@ export class RecordScanner {
   /** Field k of the record at hand is `bytes[starts[k], ends[k])`; `doubled[k]` says that it holds doubled quotes. */
   readonly starts: Int32Array
   readonly ends: Int32Array
-  readonly hashes: Int32Array
   readonly doubled: Uint8Array
+  /** Whether no field of the record at hand stood in quotes; then {@link doubled} says nothing. */
+  plain = false
+  /** Of a plain record: so many fields at its beginning are those of the record before, byte for byte. */
+  shared = 0
+  /** Where a plain record with a field for all the room begins and ends that came right before, in the same bytes; −1 where none did. */
+  private before = -1
+  private beforeEnd = -1
   /** Fields of the record at hand; beyond the room for them they are only counted. */
   count = 0
   /** The physical line (from 1) the record at hand begins on, and the record's bytes without its line end. */
@@ -49,7 +55,6 @@ export class RecordScanner {
     this.limit = limit
     this.starts = new Int32Array(room)
     this.ends = new Int32Array(room)
-    this.hashes = new Int32Array(room)
     this.doubled = new Uint8Array(room)
   }
 
@@ -62,6 +67,9 @@ export class RecordScanner {
     this.line = this.nextLine
     this.recordStart = this.position
     if (this.position >= end) return MORE
+    this.plain = this.scanPlain(bytes, end)
+    if (this.plain) return RECORD
+    this.forget()
     const start = startOfText(bytes, this.position)
     const met = this.scan(bytes, start, end, final)
     if (met === MORE) {
@@ -73,8 +81,65 @@ export class RecordScanner {
     return met
   }
 
+  /** The next record is not to be told by the one before it: that one was no record, or the bytes have moved. */
+  forget(): void {
+    this.before = -1
+    this.shared = 0
+  }
+
+  /**
+   * A record as most are: no quotes, no more fields than there is room for, its end in sight. False, with nothing settled, for any other.
+   * Logs repeat themselves: what a record shares with the one before it is compared and not cut again.
+   */
+  private scanPlain(bytes: Uint8Array, end: number): boolean {
+    const { delimiter, room, starts, ends, position: from } = this
+    const top = Math.max(delimiter, CR)
+    const first = bytes[from] as number
+    if (first <= SPACE || first === QUOTE || first === delimiter || first === BYTE_ORDER_MARK) return false
+    let count = 0
+    let i = from
+    if (this.before >= 0) {
+      const shift = from - this.before
+      const stop = Math.min(end, this.beforeEnd + shift)
+      while (i < stop && bytes[i] === bytes[i - shift]) i++
+      while (count < room - 1 && (ends[count] as number) + shift < i) {
+        starts[count] = (starts[count] as number) + shift
+        ends[count] = (ends[count] as number) + shift
+        count++
+      }
+    }
+    const shared = count
+    let start = count === 0 ? from : (ends[count - 1] as number) + 1
+    if (bytes[start] === QUOTE) return false
+    for (;;) {
+      const byte = bytes[i] as number
+      if (byte <= top) {
+        if (byte === delimiter) {
+          if (count === room || bytes[i + 1] === QUOTE) return false
+          starts[count] = start
+          ends[count] = i
+          count++
+          start = i + 1
+        } else if (byte === LF || byte === CR) break
+      }
+      i++
+    }
+    if (i >= end || count === room || i - from > this.limit) return false
+    if (bytes[i] === CR && (i + 1 >= end || bytes[i + 1] !== LF)) return false
+    starts[count] = start
+    ends[count] = i
+    this.count = count + 1
+    this.shared = shared
+    this.before = this.count === room ? from : -1
+    this.beforeEnd = i
+    this.recordEnd = i
+    this.position = afterLineEnd(bytes, i, end)
+    this.nextLine = this.line + 1
+    return true
+  }
+
   private scan(bytes: Uint8Array, from: number, end: number, final: boolean): Met {
-    const { delimiter, room, starts, ends, hashes, doubled } = this
+    const { delimiter, room, starts, ends, doubled } = this
     // Most bytes of most files lie above every mark: one comparison settles them.
     const top = Math.max(delimiter, CR)
     let i = from
@@ -82,7 +147,6 @@ export class RecordScanner {
     let filled = false
     let breaks = 0
     for (;;) {
-      let hash = HASH_START
       let start = i
       let stop = i
       let byte = bytes[i] as number
@@ -99,7 +163,6 @@ export class RecordScanner {
             if (i >= end) return final ? RAGGED : MORE
             if (byte === LF || bytes[i + 1] !== LF) breaks++
           }
-          hash = Math.imul(hash ^ byte, HASH_STEP)
           i++
         }
         if (i + 1 >= end && !final) return MORE
@@ -109,10 +172,7 @@ export class RecordScanner {
         if (byte !== delimiter && byte !== LF && byte !== CR) return RAGGED
         if (stop > start) filled = true
       } else {
-        while (byte > top || (byte !== delimiter && byte !== LF && byte !== CR)) {
-          hash = Math.imul(hash ^ byte, HASH_STEP)
-          byte = bytes[++i] as number
-        }
+        while (byte > top || (byte !== delimiter && byte !== LF && byte !== CR)) byte = bytes[++i] as number
         stop = i
         if (!filled && stop > start) filled = hasInk(bytes, start, stop)
       }
@@ -120,7 +180,6 @@ export class RecordScanner {
       if (count < room) {
         starts[count] = start
         ends[count] = stop
-        hashes[count] = hash
         doubled[count] = pairs
       }
       count++
@@ -167,7 +226,7 @@ export class RecordScanner {
 
 /** A byte-order mark may stand at the start of any line and means nothing. */
 const startOfText = (bytes: Uint8Array, at: number): number =>
-  bytes[at] === 0xef && bytes[at + 1] === 0xbb && bytes[at + 2] === 0xbf ? at + 3 : at
+  bytes[at] === BYTE_ORDER_MARK && bytes[at + 1] === 0xbb && bytes[at + 2] === 0xbf ? at + 3 : at
 
 const afterLineEnd = (bytes: Uint8Array, at: number, end: number): number =>
   Math.min(end, bytes[at] === CR && at + 1 < end && bytes[at + 1] === LF ? at + 2 : at + 1)

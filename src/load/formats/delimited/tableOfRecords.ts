@@ -1,6 +1,6 @@
 import { UserError } from '../../../errors.ts'
 import type { Column } from '../../../records/index.ts'
-import { ByteDictionary, hashBytes, type PackedTexts } from '../../byteDictionary.ts'
+import { ByteDictionary, type PackedTexts } from '../../byteDictionary.ts'
 import { GrowingCodes } from '../../growingCodes.ts'
 import type { TableRules } from '../../guide/guide.ts'
 import { guideColumns } from '../../headings/guideColumns.ts'
@@ -91,6 +91,7 @@ export class TableOfRecords {
   take(bytes: Uint8Array, end: number, final: boolean, stop = Number.POSITIVE_INFINITY): number {
     const { scanner } = this
     scanner.position = 0
+    scanner.forget()
     for (;;) {
       if (scanner.position >= stop && !scanner.skipping) return scanner.position
       const met = scanner.next(bytes, end, final)
@@ -98,6 +99,7 @@ export class TableOfRecords {
       if (met === BLANK) continue
       if (this.passedOver > 0) {
         this.passedOver--
+        scanner.forget()
         continue
       }
       this.lines.note(this.length, scanner.line - this.length)
@@ -181,15 +183,20 @@ export class TableOfRecords {
 
   private addRecord(bytes: Uint8Array): void {
     const { scanner, dictionaries, kept, block, inBlock } = this
-    const { starts, ends, hashes, doubled } = scanner
+    const { starts, ends, doubled, plain, shared } = scanner
+    const before = inBlock === 0 ? BLOCK - 1 : inBlock - 1
     for (let nth = 0; nth < kept.length; nth++) {
       const k = kept[nth] as number
       const at = k * BLOCK + inBlock
+      if (k < shared) {
+        block[at] = block[k * BLOCK + before] as number
+        continue
+      }
       const start = starts[k] as number
       const end = ends[k] as number
       if (start === end) block[at] = 0
-      else if (doubled[k] === 0)
-        block[at] = (dictionaries[k] as ByteDictionary).codeOf(bytes, start, end, hashes[k] as number)
+      else if (plain || doubled[k] === 0)
+        block[at] = (dictionaries[k] as ByteDictionary).codeOf(bytes, start, end)
       else block[at] = this.doubledCode(bytes, start, end, dictionaries[k] as ByteDictionary)
     }
     this.inBlock++
@@ -198,7 +205,7 @@ export class TableOfRecords {
   private doubledCode(bytes: Uint8Array, start: number, end: number, dictionary: ByteDictionary): number {
     if (this.scratch.length < end - start) this.scratch = new Uint8Array((end - start) * 2)
     const length = undoubled(bytes, start, end, this.scratch)
-    return dictionary.codeOf(this.scratch, 0, length, hashBytes(this.scratch, 0, length))
+    return dictionary.codeOf(this.scratch, 0, length)
   }
 
   private addRagged(bytes: Uint8Array): void {
