@@ -1,6 +1,6 @@
 import * as w from 'waneline'
 
-const { entries, figures, folded, grid, notice, show, table } = w
+const { entries, figures, filters, folded, grid, notice, show, table, variants } = w
 
 const { data, asOf: day, guide, seed } = w.parameters(w.folderParameters)
 const loaded = await w.loadFolder(data, { asOf: day, guide })
@@ -12,6 +12,7 @@ const safety = w.safetyList(records, { asOf, statuses })
 const attention = w.attentionList(records, { asOf, statuses, adherence: log, safety })
 const change = w.beforeAndAfter(records, { asOf, seed })
 const harms = w.reactions(records, { asOf })
+const about = w.caseloadFilters(records, { asOf, statuses })
 
 // %% Who needs us
 show(`# Caseload review, ${w.dayWords(asOf)}
@@ -21,26 +22,29 @@ ${attention.n} clients in care and ${records.clients.length - attention.n} disch
 ## Who needs us
 */
 show(w.todayNotice(attention))
+show(filters(about.dimensions))
+show(entries('', w.attentionEntries(attention, about), 3, w.ATTENTION_GROUPS))
+show(folded('How many clients have each reason', figures(w.attentionCounts(attention))))
 for (const warning of loaded.warnings) show(notice('caution', 'About the files', warning))
-show(entries('', w.attentionEntries(attention)))
-show(figures(w.attentionCounts(attention)))
 
 // %% At a glance
 /* md
 ## The caseload at a glance
 */
-show(figures(w.caseloadHeadlines({ change, log, reactions: harms })))
+const glance = (
+  headlines: readonly w.Figure[],
+  some: readonly w.SeriesStatus[],
+  weeks: readonly w.WeekAdherence[],
+) => [figures(headlines), grid(w.statusByReflexChart(some), w.adherenceByWeekChart(weeks))]
+show(
+  variants(
+    glance(w.caseloadHeadlines({ change, log, reactions: harms }), statuses.series, log.calendarWeeks),
+    w
+      .caseloadParts(about, { statuses, log, change })
+      .map((p) => ({ part: p.part, show: glance(p.headlines, p.series, p.weeks) })),
+  ),
+)
 show(w.differenceSentence(statuses.difference))
-const bySite = w.siteParts(records).map(([label, some]) => ({
-  label,
-  show: [
-    grid(
-      w.statusByReflexChart(w.seriesStatuses(some, { asOf }).series),
-      w.adherenceByWeekChart(w.adherence(some, { asOf }).calendarWeeks),
-    ),
-  ],
-}))
-show(w.choice('Site', bySite))
 
 // %% Before and after
 /* md
@@ -53,14 +57,10 @@ show(
   table(w.changeRows(headline.byReflex), {
     caption: `By reflex, ${headline.horizon.label}; points of a 0 to 4 scale`,
     columns: w.CHANGE_COLUMNS,
+    facets: (row) => ({ [w.FILTER_NAMES.reflex]: String(row.what) }),
   }),
 )
-for (const [title, rows] of [
-  ['By site', headline.bySite],
-  ['By age', headline.byAgeGroup],
-  ['By side', headline.bySide],
-  ['Age-appropriate at baseline: due to go anyhow', headline.ageAppropriate],
-] as const)
+for (const [title, rows] of w.furtherChanges(headline))
   show(folded(title, table(w.changeRows(rows), { columns: w.CHANGE_COLUMNS })))
 for (const other of [change.horizons.weeks26, change.horizons.latest])
   show(
@@ -96,9 +96,10 @@ show(dose.words)
 show(
   table(w.flaggedRatios(log), {
     caption: 'Left against right: beyond 25 % of what is prescribed, last 28 days',
+    facets: (row) => about.ofSeries(String(row.client), String(row.target)),
   }),
 )
-show(entries('Known already: older events of clients in care', w.knownEntries(safety), 4))
+show(entries('Known already: older events of clients in care', w.knownEntries(safety, about), 4))
 
 // %% Raters and clinicians
 /* md
@@ -125,6 +126,7 @@ show(
     table(w.statusRows(statuses), {
       caption: 'Series',
       id: 'id',
+      facets: (row) => about.ofSeries(String(row.client), String(row.reflex)),
       columns: ['client', 'reflex', 'side', 'status', 'first', 'latest', 'occasions', 'age', 'note'],
     }),
   ),

@@ -12,6 +12,12 @@ export interface TableColumn {
   readonly decimals?: number
 }
 
+/**
+ * What a row or an entry is about, by the name of a filter of the page ({@link filters}): `{ Site: 'Heron', Reflex: ['Moro', 'Snout'] }`.
+ * A filter narrows what has a value for it, and says so of the rest.
+ */
+export type Facets = Readonly<Record<string, string | readonly string[]>>
+
 export type TableRow = Readonly<Record<string, CellValue | undefined>>
 
 export interface TableBlock {
@@ -23,6 +29,7 @@ export interface TableBlock {
   readonly rowIds?: readonly string[]
   /** When each row was, in milliseconds, where a span of time chosen on the page narrows the table. */
   readonly rowTimes?: readonly (number | null)[]
+  readonly rowFacets?: readonly Facets[]
 }
 
 /** A figure as a tile: a number that matters, what it is, and how sure it is. */
@@ -49,6 +56,22 @@ export interface Entry {
   readonly tone?: Tone
   readonly id?: string
   readonly href?: string
+  readonly facets?: Facets
+}
+
+/** A heading over the entries with one flag. */
+export interface EntryGroup {
+  readonly flag: string
+  /** Who is meant, in a few words. */
+  readonly note: string
+  /** How many stand open; the rest are folded. */
+  readonly shown: number
+}
+
+/** A part of what a page is about: one value of one of its filters. */
+export interface Part {
+  readonly name: string
+  readonly value: string
 }
 
 export type Block =
@@ -62,6 +85,17 @@ export type Block =
       readonly caption: string
       readonly items: readonly Entry[]
       readonly shown: number
+      /** Where given, entries stand under these headings, in this order, with links to each on top. */
+      readonly groups?: readonly EntryGroup[]
+    }
+  | {
+      readonly kind: 'filters'
+      readonly dimensions: readonly { readonly name: string; readonly values: readonly string[] }[]
+    }
+  | {
+      readonly kind: 'variants'
+      readonly blocks: readonly Block[]
+      readonly parts: readonly { readonly part: Part; readonly blocks: readonly Block[] }[]
     }
   | { readonly kind: 'grid'; readonly blocks: readonly Block[] }
   | { readonly kind: 'folded'; readonly title: string; readonly blocks: readonly Block[] }
@@ -91,12 +125,37 @@ export const notice = (tone: Tone, title: string, text: string): Block => ({
   text,
 })
 
-/** A list of people or things, the most urgent first. Those past `shown` stand folded below. */
-export const entries = (caption: string, items: readonly Entry[], shown = 12): Block => ({
-  kind: 'entries',
-  caption,
-  items,
-  shown,
+/**
+ * A list of people or things, the most urgent first. Those past `shown` stand folded below. With groups, entries stand
+ * under a heading for each flag.
+ */
+export const entries = (
+  caption: string,
+  items: readonly Entry[],
+  shown = 12,
+  groups?: readonly EntryGroup[],
+): Block => ({ kind: 'entries', caption, items, shown, ...(groups ? { groups } : {}) })
+
+/**
+ * The page's filter bar. What it narrows: rows and entries that have {@link Facets}, which are hidden, and
+ * {@link variants}, which were worked out for each part. Whatever does not follow says so. With scripts off everything is
+ * shown.
+ */
+export const filters = (
+  dimensions: readonly { readonly name: string; readonly values: readonly string[] }[],
+): Block => ({ kind: 'filters', dimensions: dimensions.filter((d) => d.values.length > 1) })
+
+/**
+ * Blocks worked out for everything, and again for each part that a filter can choose: nothing is computed in the page.
+ * Other forms of the page show everything only.
+ */
+export const variants = (
+  all: readonly Showable[],
+  parts: readonly { readonly part: Part; readonly show: readonly Showable[] }[],
+): Block => ({
+  kind: 'variants',
+  blocks: all.map((s) => blockOf(s)),
+  parts: parts.map(({ part, show }) => ({ part, blocks: show.map((s) => blockOf(s)) })),
 })
 
 /** Blocks side by side where there is room. */
@@ -131,6 +190,8 @@ export interface TableOptions {
   readonly columns?: readonly (TableColumn | string)[]
   /** Field that names the row, for links to it. */
   readonly id?: string
+  /** What each row is about, for the page's filters; it sees all fields of the row, also those not shown. */
+  readonly facets?: (row: TableRow) => Facets
 }
 
 const label = (field: string): string => {
@@ -167,13 +228,14 @@ export function table(rows: readonly object[] | ArqueroTable, options: TableOpti
         given.decimals ?? (given.format === 'percent' || values.every((v) => Number.isInteger(v)) ? 0 : 2),
     }
   })
-  const { id } = options
+  const { id, facets } = options
   return {
     kind: 'table',
     caption: options.caption ?? '',
     columns,
     rows: plainRows,
     ...(id === undefined ? {} : { rowIds: plainRows.map((row) => String(row[id] ?? '')) }),
+    ...(facets ? { rowFacets: plainRows.map(facets) } : {}),
   }
 }
 
@@ -187,6 +249,8 @@ const KINDS = new Set([
   'grid',
   'folded',
   'choice',
+  'filters',
+  'variants',
 ])
 
 /** The block that a shown value becomes. A string is Markdown. */

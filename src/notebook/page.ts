@@ -25,11 +25,12 @@ export interface Page {
   readonly provenance: Provenance
 }
 
-/** Every block of a page in order, those within grids, folds and choices included. */
+/** Every block of a page in order, those within grids, folds and choices included; of variants, those for everything. */
 export function* allBlocks(blocks: Iterable<Block>): Generator<Block> {
   for (const block of blocks) {
     yield block
-    if (block.kind === 'grid' || block.kind === 'folded') yield* allBlocks(block.blocks)
+    if (block.kind === 'grid' || block.kind === 'folded' || block.kind === 'variants')
+      yield* allBlocks(block.blocks)
     if (block.kind === 'choice') for (const option of block.options) yield* allBlocks(option.blocks)
   }
 }

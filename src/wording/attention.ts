@@ -1,4 +1,6 @@
 import type { AttentionKind, AttentionReason, AttentionResult, SafetyResult } from '../measures/index.ts'
+import { seriesAnchor } from './headline.ts'
+import type { CaseloadFilters, RowFacets } from './parts.ts'
 
 /** A line of a list of people: structurally what a page's `entries` take. */
 export interface PersonEntry {
@@ -9,6 +11,9 @@ export interface PersonEntry {
   readonly lines: readonly string[]
   readonly tone: 'urgent' | 'caution' | 'plain'
   readonly id: string
+  /** Where the client's series stand. */
+  readonly href: string
+  readonly facets: RowFacets
 }
 
 /** What each kind of reason is called on a page, and in one sentence who is meant. */
@@ -68,8 +73,21 @@ function furtherLines(reasons: readonly AttentionReason[]): string[] {
   return lines
 }
 
+/** Headings over the attention list and how many stand open under each: structurally a page's groups of entries. */
+export const ATTENTION_GROUPS = (Object.keys(ATTENTION_WORDS) as AttentionKind[])
+  .filter((kind) => kind !== 'integrated')
+  .map((kind) => ({
+    flag: ATTENTION_WORDS[kind].name,
+    // The page's first notice has said it already.
+    note: kind === 'look today' ? '' : ATTENTION_WORDS[kind].who,
+    shown: kind === 'look today' ? 8 : 3,
+  }))
+
 /** The attention list as lines of a page, in its order. Information alone brings nobody onto the list. */
-export function attentionEntries({ entries }: AttentionResult): PersonEntry[] {
+export function attentionEntries(
+  { entries }: AttentionResult,
+  { ofClient }: Pick<CaseloadFilters, 'ofClient'>,
+): PersonEntry[] {
   return entries
     .filter((e) => e.kind !== 'integrated')
     .map((e) => ({
@@ -80,6 +98,8 @@ export function attentionEntries({ entries }: AttentionResult): PersonEntry[] {
       lines: furtherLines(e.reasons.slice(1)).map(readableDates),
       tone: TONES[e.kind] ?? 'plain',
       id: clientAnchor(e.client_id),
+      href: `#${seriesAnchor(e.client_id)}`,
+      facets: ofClient(e.client_id),
     }))
 }
 
@@ -110,5 +130,9 @@ export function todayNotice({ entries }: AttentionResult) {
 }
 
 /** Older events of clients in care, as lines of a page. */
-export const knownEntries = ({ known }: SafetyResult) =>
-  known.map((e) => ({ title: e.client_id ?? 'a record nobody could read', lead: readableDates(e.evidence) }))
+export const knownEntries = ({ known }: SafetyResult, { ofClient }: Pick<CaseloadFilters, 'ofClient'>) =>
+  known.map((e) => ({
+    title: e.client_id ?? 'a record nobody could read',
+    lead: readableDates(e.evidence),
+    facets: ofClient(e.client_id),
+  }))

@@ -1,11 +1,13 @@
 import {
   type Adherence,
   type BeforeAndAfter,
+  type BothReadings,
   type ChangeSummary,
   type Computed,
   differenceInPoints,
   type HorizonChange,
   isComputed,
+  type PartAdherence,
   type Reactions,
   type SmallestReliableDifference,
   type StatusResult,
@@ -27,9 +29,10 @@ const number = (x: number, decimals: number): string => {
 }
 const NOT_YET = 'not yet'
 
-function improvedHeadline(change: HorizonChange): Headline {
-  const label = `Reliably improved or integrated, ${change.horizon.label}`
-  const { improved } = change.overall.byClient
+const improvedLabel = (horizon: string): string => `Reliably improved or integrated, ${horizon}`
+
+function improvedHeadline({ improved }: ChangeSummary, horizon: string): Headline {
+  const label = improvedLabel(horizon)
   if (!isComputed(improved)) return { label, value: NOT_YET, note: improved.notComputed }
   return {
     label,
@@ -52,13 +55,12 @@ function changeHeadline(change: HorizonChange): Headline {
   }
 }
 
-function doseHeadline(log: Adherence): Headline {
-  const { asLogged, loggedDaysOnly } = log.caseload.doseFraction
+function doseHeadline({ asLogged, loggedDaysOnly }: BothReadings, clients: number): Headline {
   if (asLogged === null) return { label: 'Dose done', value: NOT_YET, note: 'no programme line has run' }
   return {
     label: 'Dose done',
     value: `${percent(asLogged)} to ${percent(loggedDaysOnly ?? asLogged)}`,
-    note: `as logged, and on logged days only; ${log.clients.length} clients`,
+    note: `as logged, and on logged days only; ${clients} ${clients === 1 ? 'client' : 'clients'}`,
   }
 }
 
@@ -80,10 +82,26 @@ export const caseloadHeadlines = (parts: {
 }): Headline[] => {
   const headline = parts.change.horizons[parts.change.headline]
   return [
-    improvedHeadline(headline),
+    improvedHeadline(headline.overall.byClient, headline.horizon.label),
     changeHeadline(headline),
-    doseHeadline(parts.log),
+    doseHeadline(parts.log.caseload.doseFraction, parts.log.clients.length),
     reactionHeadline(parts.reactions),
+  ]
+}
+
+/** The figures at the head of a part of the caseload: a site, a clinician, a reflex, an age. */
+export function partHeadlines(change: ChangeSummary, log: PartAdherence, horizon: string): Headline[] {
+  const mean = `Mean change, ${horizon}`
+  return [
+    improvedHeadline(change, horizon),
+    change.meanChange === null
+      ? { label: mean, value: NOT_YET, note: 'no series has a score before and after' }
+      : {
+          label: mean,
+          value: number(change.meanChange, 2),
+          note: `points of a 0 to 4 scale, mean of ${change.clients} ${change.clients === 1 ? 'client' : 'clients'}; below 0 is fading. Uncontrolled.`,
+        },
+    doseHeadline(log.doseFraction, log.clients),
   ]
 }
 
@@ -115,6 +133,15 @@ export const changeRows = (rows: readonly ChangeSummary[]) =>
       improved: improved ? `${improved.events} of ${improved.n}` : '',
     }
   })
+
+/** The further tables of a before and after, with their titles. */
+export const furtherChanges = (change: HorizonChange) =>
+  [
+    ['By site', change.bySite],
+    ['By age at the start', change.byAgeGroup],
+    ['By side', change.bySide],
+    ['Age-appropriate at baseline: due to go anyhow', change.ageAppropriate],
+  ] as const
 
 export const CHANGE_COLUMNS = [
   { field: 'what', label: 'Reflex or group' },
@@ -163,10 +190,14 @@ const ratioText = (ratio: number | null): string =>
         ? 'right only'
         : `${ratio.toFixed(2)} : 1`
 
-/** Where every series stands, for a table that can be searched. */
+/** Anchor of a client's first series on the page. */
+export const seriesAnchor = (clientId: string): string => `series-of-${clientId}`
+
+/** Where every series stands, for a table that can be searched. Series come client by client. */
 export const statusRows = ({ series }: StatusResult) =>
-  series.map((s) => ({
-    id: s.series.id,
+  series.map((s, i) => ({
+    id:
+      series[i - 1]?.series.client_id === s.series.client_id ? s.series.id : seriesAnchor(s.series.client_id),
     client: s.series.client_id,
     reflex: targetName(s.series.reflex),
     side: s.series.side,

@@ -2,7 +2,10 @@ import type { Block } from '../blocks.ts'
 import { markdownText } from './markdown-text.ts'
 
 /** A block that holds no others. */
-export type Leaf = Exclude<Block, { kind: 'grid' } | { kind: 'folded' } | { kind: 'choice' }>
+export type Leaf = Exclude<
+  Block,
+  { kind: 'grid' } | { kind: 'folded' } | { kind: 'choice' } | { kind: 'filters' } | { kind: 'variants' }
+>
 
 export interface LeafOptions {
   /** Of a choice, every option under its name, or the first one only. Every one by default. */
@@ -12,7 +15,8 @@ export interface LeafOptions {
 /** The blocks of a page one after another, for forms that have neither columns nor folds nor switches. */
 export function* leaves(blocks: Iterable<Block>, options: LeafOptions = {}): Generator<Leaf> {
   for (const block of blocks) {
-    if (block.kind === 'grid') yield* leaves(block.blocks, options)
+    if (block.kind === 'filters') continue
+    if (block.kind === 'grid' || block.kind === 'variants') yield* leaves(block.blocks, options)
     else if (block.kind === 'folded') {
       yield { kind: 'markdown', text: `**${block.title}**` }
       yield* leaves(block.blocks, options)

@@ -1,25 +1,12 @@
 import type { Chart } from '../../charts/index.ts'
-import type { Block, Entry, Figure, TableBlock } from '../blocks.ts'
+import type { Block, Figure, TableBlock } from '../blocks.ts'
 import { compiledSpec, drawChart } from '../draw.ts'
+import { entriesHtml, linked } from './entries.ts'
 import { escapeHtml, slug } from './escape.ts'
-import type { LiveChart } from './live/specs.ts'
+import { filtersHtml } from './filters.ts'
 import { inlineHtml, markdownHtml } from './markdown.ts'
+import { facetNumber, type Numbering } from './numbering.ts'
 import { tableHtml } from './table.ts'
-
-/** Counts what has been written, so that ids are unique and the same every time. */
-export interface Numbering {
-  charts: number
-  /** Names of the choices met, with how many options each has. */
-  readonly choices: Map<string, readonly string[]>
-  /** The charts that can come alive, by their ids; null where the page carries no runtime. */
-  readonly live: Map<string, LiveChart> | null
-}
-
-export const numbering = (live = true): Numbering => ({
-  charts: 0,
-  choices: new Map(),
-  live: live ? new Map() : null,
-})
 
 /** The table behind a chart. */
 export const chartTable = (chart: Chart): TableBlock => ({
@@ -35,9 +22,21 @@ export const chartTable = (chart: Chart): TableBlock => ({
   rowTimes: chart.table.rows.map(({ date }) => (typeof date === 'number' ? date : null)),
 })
 
+/** A drawing with more marks than this does not say each mark's record in its still form: alive it does. */
+const MOST_LABELLED = 250
+const MARK_LABEL =
+  / aria-label="[^"]*" role="graphics-symbol" aria-roledescription="(?!axis|legend|title)[a-z ]+"/g
+
+/** A drawing without digits past a hundredth of a pixel and, where it can come alive, without the labels of a cloud of marks. */
+const lean = (svg: string, live: boolean): string => {
+  const short = svg.replace(/ (?:d|transform)="[^"]*"/g, (shape) => shape.replace(/(\.\d\d)\d+/g, '$1'))
+  const cloud = live && (short.match(MARK_LABEL)?.length ?? 0) > MOST_LABELLED
+  return cloud ? short.replace(MARK_LABEL, '').replace(/<path [^>]*opacity="0"\/>/g, '') : short
+}
+
 /** An SVG as a picture that a screen reader can speak: role, title and description on its root. */
-const described = (svg: string, id: string, layout: string, chart: Chart): string =>
-  svg
+const described = (drawn: string, id: string, layout: string, chart: Chart, live: boolean): string =>
+  lean(drawn, live)
     .replace(/ xmlns:xlink="[^"]*"/, '')
     // A container whose marks say nothing is no picture of its own.
     .replace(/ role="graphics-symbol" aria-roledescription="[a-z]+ mark container"/g, ' aria-hidden="true"')
@@ -50,8 +49,9 @@ const described = (svg: string, id: string, layout: string, chart: Chart): strin
 async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const id = `chart-${++numbers.charts}`
   const drawn = await drawChart(chart, `${id}-`)
+  const live = numbers.live !== null
   const picture = drawn
-    ? `<div class="drawing"><div class="wide">${described(drawn.wide, id, 'w', chart)}</div><div class="narrow">${described(drawn.narrow, id, 'n', chart)}</div></div>`
+    ? `<div class="drawing"><div class="wide">${described(drawn.wide, id, 'w', chart, live)}</div><div class="narrow">${described(drawn.narrow, id, 'n', chart, live)}</div></div>`
     : '<p class="nothing">Nothing to draw.</p>'
   if (drawn && numbers.live && chart.spec && chart.narrow)
     numbers.live.set(id, {
@@ -60,33 +60,26 @@ async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
     })
   const rows = chart.table.rows.length
   const behind = rows
-    ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart))}</details>`
+    ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart), numbers)}</details>`
     : ''
   return `<figure id="${id}"><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture}<p class="reading">${escapeHtml(chart.reading)}</p>${behind}</figure>`
 }
-
-const linked = (text: string, href: string | undefined): string =>
-  href?.startsWith('#') ? `<a href="${escapeHtml(href)}">${escapeHtml(text)}</a>` : escapeHtml(text)
 
 const tileHtml = (f: Figure): string =>
   `<li class="tile"><span class="label">${linked(f.label, f.href)}</span><span class="value">${escapeHtml(f.value)}</span>${
     f.interval ? `<span class="interval">${escapeHtml(f.interval)}</span>` : ''
   }${f.note ? `<span class="note">${escapeHtml(f.note)}</span>` : ''}</li>`
 
-function entryHtml(e: Entry): string {
-  const lines = e.lines?.length ? `<ul>${e.lines.map((l) => `<li>${escapeHtml(l)}</li>`).join('')}</ul>` : ''
-  const flag = e.flag ? `<span class="flag">${escapeHtml(e.flag)}</span>` : ''
-  const under = e.under ? `<span class="under">${escapeHtml(e.under)}</span>` : ''
-  return `<li class="${e.tone ?? 'plain'}"${e.id ? ` id="${escapeHtml(e.id)}"` : ''}><div class="who">${linked(e.title, e.href)}${under}</div><div class="why">${flag}${escapeHtml(e.lead)}${lines}</div></li>`
-}
-
-function entriesHtml(items: readonly Entry[], shown: number, caption: string): string {
-  const list = (some: readonly Entry[]): string =>
-    `<ol class="entries">${some.map(entryHtml).join('\n')}</ol>`
-  const title = caption ? `<h3>${escapeHtml(caption)}</h3>` : ''
-  if (items.length === 0) return `${title}<p>Nobody.</p>`
-  const rest = items.slice(shown)
-  return `${title}${list(items.slice(0, shown))}${rest.length ? `<details class="print"><summary>${rest.length} more</summary>${list(rest)}</details>` : ''}`
+async function variantsHtml(
+  block: Extract<Block, { kind: 'variants' }>,
+  numbers: Numbering,
+): Promise<string> {
+  const own: Record<number, string> = {}
+  const at = numbers.variants.push(own) - 1
+  const all = await blocksHtml(block.blocks, numbers)
+  for (const { part, blocks } of block.parts)
+    own[facetNumber(numbers, part.name, part.value)] = await blocksHtml(blocks, numbers)
+  return `<div class="variants" data-variants="${at}">${all}</div>`
 }
 
 async function choiceHtml(block: Extract<Block, { kind: 'choice' }>, numbers: Numbering): Promise<string> {
@@ -118,13 +111,17 @@ async function blockHtml(block: Block, numbers: Numbering): Promise<string> {
     case 'chart':
       return chartHtml(block.chart, numbers)
     case 'table':
-      return tableHtml(block)
+      return tableHtml(block, numbers)
     case 'figures':
       return `<ul class="tiles">${block.items.map(tileHtml).join('')}</ul>`
     case 'notice':
       return `<div class="notice ${block.tone}" role="note"><strong class="head">${inlineHtml(block.title)}</strong>${markdownHtml(block.text)}</div>`
     case 'entries':
-      return entriesHtml(block.items, block.shown, block.caption)
+      return entriesHtml(block, numbers)
+    case 'filters':
+      return filtersHtml(block)
+    case 'variants':
+      return variantsHtml(block, numbers)
     case 'grid':
       return `<div class="grid">${await blocksHtml(block.blocks, numbers, (html) => `<div>${html}</div>`)}</div>`
     case 'folded':

@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto'
 import type { Page, Provenance } from '../page.ts'
-import { blocksHtml, choiceStyle, numbering } from './blocks.ts'
+import { blocksHtml, choiceStyle } from './blocks.ts'
 import { escapeHtml } from './escape.ts'
+import { filterBlocks } from './filters.ts'
 import { liveRuntime } from './live/runtime.ts'
 import { specsBlock } from './live/specs.ts'
+import { numbering } from './numbering.ts'
 import { SCRIPT } from './script.ts'
 import { STYLE } from './style.ts'
 import { numberText, tableHtml } from './table.ts'
@@ -27,7 +29,7 @@ const contents = (html: string): string => {
     (m) => `<a href="#${m[1]}">${m[2]!.replace(/<[^>]*>/g, '')}</a>`,
   )
   return links.length > 1
-    ? `<nav class="contents" aria-label="Contents"><div class="wrap">${links.join('')}<a href="#made-from">Made from</a></div></nav>`
+    ? `<nav class="contents" aria-label="Contents"><div class="wrap"><div class="links">${links.join('')}<a href="#made-from">Made from</a></div></div></nav>`
     : ''
 }
 
@@ -119,7 +121,7 @@ ${contents(body)}
 ${body}
 </main>
 <footer><div class="wrap">${provenanceHtml(page.provenance)}${options.code ? codeHtml(page) : ''}</div></footer>
-${runtime && numbers.live ? `${specsBlock(numbers.live)}\n${runtime.block}\n` : ''}<script>${SCRIPT}</script>
+${runtime && numbers.live ? `${specsBlock(numbers.live)}\n${runtime.block}\n` : ''}${filterBlocks(numbers)}<script>${SCRIPT}</script>
 </body>
 </html>
 `

@@ -1,4 +1,5 @@
 import { CORE } from './script/core.ts'
+import { FILTERS } from './script/filters.ts'
 import { LIVE } from './script/live.ts'
 import { PRINTING } from './script/printing.ts'
 import { SLIDES } from './script/slides.ts'
@@ -9,6 +10,7 @@ addEventListener('hashchange',()=>{const whole=readAddress();if(whole){changed('
 document.addEventListener('click',e=>{const link=e.target instanceof Element&&e.target.closest('a[href^="#"]')
  if(!link||!state.filter.size&&!state.span)return
  e.preventDefault();state.to=decodeURIComponent(link.getAttribute('href').slice(1));history.pushState(null,'',address());reveal()})
+setUp(document)
 readAddress()
 if(state.filter.size)changed('filter',true)
 if(state.span)changed('span',true)
@@ -16,8 +18,8 @@ if(state.to)reveal()
 `
 
 /**
- * What a page does beyond being read, all of it also there without: tables sort and search, charts come alive, links to
- * a place within a fold open the fold, and the page runs as slides.
+ * What a page does beyond being read, all of it also there without: tables sort and search, filters narrow the page, charts
+ * come alive, links to a place within a fold open the fold, and the page runs as slides.
  */
-export const SCRIPT = `(()=>{'use strict'${CORE}${TABLES}${LIVE}${SLIDES}${PRINTING}${PLACES}})()
+export const SCRIPT = `(()=>{'use strict'${CORE}${TABLES}${LIVE}${FILTERS}${SLIDES}${PRINTING}${PLACES}})()
 `

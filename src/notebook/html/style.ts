@@ -21,9 +21,10 @@ h3{font-size:1.15rem;margin:1.8rem 0 .3rem}
 p,ul,ol{max-width:var(--measure);margin:.5rem 0 1rem}
 .meta{color:var(--soft);margin:0;font-size:.92rem}
 nav.contents{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--line)}
-nav.contents .wrap{display:flex;gap:.3rem 1.2rem;flex-wrap:nowrap;overflow-x:auto;padding-top:.6rem;padding-bottom:.6rem;scrollbar-width:thin}
+nav.contents .wrap{display:flex;gap:1rem;align-items:center;padding-top:.6rem;padding-bottom:.6rem}
+nav.contents .links{display:flex;flex:1;min-width:0;gap:.3rem 1.2rem;overflow-x:auto;scrollbar-width:thin;padding:2px}
 nav.contents a{white-space:nowrap;text-decoration:none;font-size:.92rem;padding:.15rem 0;border-bottom:2px solid transparent}
-nav.contents button{font:inherit;font-size:.92rem;margin-left:auto;white-space:nowrap;position:sticky;right:0;color:var(--accent);background:var(--paper);border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
+nav.contents button{font:inherit;font-size:.92rem;white-space:nowrap;color:var(--accent);background:var(--paper);border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
 .slides main,.slides header.top .wrap{max-width:76rem}
 .slides{font-size:1.12rem;padding-bottom:4rem}
 .slides .off,.slides footer,.slides nav.contents,.slides .skip{display:none!important}
@@ -84,7 +85,22 @@ figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
 .tools .explore[aria-pressed=true]{background:var(--accent);color:var(--paper)}
 .tools .span{display:flex;flex-wrap:wrap;gap:.3rem .6rem;align-items:center;font-size:.88rem}
 .tools .hint{color:var(--soft)}
-tr.out{display:none}
+details.filters{display:none;margin:.6rem 0}
+.scripted details.filters{display:block}
+.filters .fields{display:flex;flex-wrap:wrap;gap:.5rem 1.2rem;padding:.5rem 0}
+.filters .fields span{display:flex;gap:.5rem;align-items:center;min-width:0}
+.filters label{font-size:.88rem;font-weight:600}
+.filters select{font:inherit;font-size:.92rem;color:inherit;background:var(--card);border:1px solid var(--soft);border-radius:4px;padding:.2rem .4rem;min-height:1.75rem;min-width:0;max-width:14rem}
+.narrowed{display:flex;flex-wrap:wrap;gap:.3rem 1rem;align-items:center;padding:.35rem clamp(1rem,4vw,2.5rem);max-width:72rem;margin:0 auto;font-size:.9rem;font-weight:600}
+.filtered{scroll-padding-top:8rem}
+.narrowed[hidden]{display:none}
+p.whole{font-size:.84rem;font-weight:600;color:var(--caution);margin:.2rem 0}
+ul.reasons{display:flex;flex-wrap:wrap;gap:.4rem;list-style:none;padding:0;margin:.6rem 0;max-width:none}
+ul.reasons a{display:inline-block;text-decoration:none;border:1px solid var(--line);background:var(--card);border-radius:999px;padding:.12rem .7rem;font-size:.88rem}
+section.group h3{margin:1.2rem 0 0}
+section.group .count{font:600 .92rem var(--sans);color:var(--soft);margin-left:.3rem}
+section.group .note{font-size:.88rem;color:var(--soft);margin:.1rem 0 .4rem}
+p.part{font-size:.86rem;color:var(--soft);margin:.3rem 0}
 .scroll{overflow-x:auto;max-width:100%}
 .scroll.tall{max-height:38rem;overflow-y:auto;border-bottom:1px solid var(--line)}
 .scroll.tall thead th{position:sticky;top:0;background:var(--paper)}
@@ -118,9 +134,9 @@ fieldset.choice input:focus-visible+label{outline:3px solid var(--accent);outlin
 footer{border-top:1px solid var(--line);color:var(--soft);font-size:.88rem;padding:1.2rem 0 3rem}
 footer h2{border:0;margin:0 0 .4rem;padding:0;font-size:1.1rem;color:var(--ink)}
 footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem;word-break:break-all;max-width:22rem}
-@media (max-width:34rem){ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
+@media (max-width:34rem){ul.reasons{flex-wrap:nowrap;overflow-x:auto;scrollbar-width:thin}ul.reasons a{white-space:nowrap}header.top .wrap{padding-top:.8rem;padding-bottom:.3rem}ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
-nav.contents,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
+nav.contents,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
 .drawing .wide{display:block!important}.drawing .narrow,.live{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}

@@ -1,5 +1,7 @@
 import type { CellValue, TableBlock, TableRow } from '../blocks.ts'
 import { escapeHtml } from './escape.ts'
+import { packed } from './live/pack.ts'
+import { facetNumbers, followsAttribute, type Numbering } from './numbering.ts'
 
 /** A number as a reader would write it: thousands set apart, a true minus. */
 export function numberText(value: number, decimals: number): string {
@@ -48,27 +50,70 @@ function classOf(
   return longest <= SHORT ? ' class="s"' : longest > LONG ? ' class="l"' : ''
 }
 
-export function tableHtml(block: TableBlock): string {
+/** Rows from which on most of a table is packed, and those that then stand open. */
+const LARGE = 400
+const OPEN = 60
+
+/** A cell as the page's script takes it: its text, with the number it sorts by, or the place it leads to. */
+const packedCell = (
+  value: CellValue | undefined,
+  { format, decimals }: TableBlock['columns'][number],
+): string | readonly [string, number | string] => {
+  const text = cellText(value, format, decimals)
+  if (typeof value === 'number') return [text, value]
+  return typeof value === 'object' && value !== null && value.href.startsWith('#') ? [text, value.href] : text
+}
+
+function packedRows(block: TableBlock, numbers: Numbering | undefined): string {
+  const rows = block.rows.map((row, i) => [
+    block.columns.map((c) => packedCell(row[c.field], c)),
+    numbers && block.rowFacets ? facetNumbers(numbers, block.rowFacets[i]!) : [],
+    block.rowIds?.[i] ?? '',
+    block.rowTimes?.[i] ?? null,
+  ])
+  return `<script type="application/x-waneline" class="rows">${packed(JSON.stringify(rows))}</script>`
+}
+
+function rowHtml(
+  block: TableBlock,
+  i: number,
+  classes: readonly string[],
+  numbers: Numbering | undefined,
+): string {
+  const row = block.rows[i]!
+  const id = block.rowIds?.[i]
+  const time = block.rowTimes?.[i] ?? null
+  const facets = numbers && block.rowFacets ? facetNumbers(numbers, block.rowFacets[i]!) : []
+  const cells = block.columns
+    .map((c, k) => {
+      const value = row[c.field]
+      const sort = typeof value === 'number' ? ` data-v="${value}"` : ''
+      return `<td${classes[k]}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
+    })
+    .join('')
+  return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}${time === null ? '' : ` data-t="${time}"`}${facets.length ? ` data-f="${facets.join(' ')}"` : ''}>${cells}</tr>`
+}
+
+/**
+ * A table. Of a large one the first rows stand open and all of them are packed beside it, for the page's script to search,
+ * sort and show; without scripts, and on paper, a line says where the rest is.
+ */
+export function tableHtml(block: TableBlock, numbers?: Numbering): string {
   const { columns, rows, caption } = block
+  const large = rows.length > LARGE
   const classes = columns.map((c) => classOf(c, rows))
   const head = columns.map((c, i) => `<th scope="col"${classes[i]}>${escapeHtml(c.label)}</th>`).join('')
   const body = rows
-    .map((row, i) => {
-      const id = block.rowIds?.[i]
-      const cells = columns
-        .map((c, k) => {
-          const value = row[c.field]
-          const sort = typeof value === 'number' ? ` data-v="${value}"` : ''
-          return `<td${classes[k]}${sort}>${cellHtml(value, c.format, c.decimals)}</td>`
-        })
-        .join('')
-      const time = block.rowTimes?.[i] ?? null
-      return `<tr${id ? ` id="${escapeHtml(id)}"` : ''}${time === null ? '' : ` data-t="${time}"`}>${cells}</tr>`
-    })
+    .slice(0, large ? OPEN : rows.length)
+    .map((_, i) => rowHtml(block, i, classes, numbers))
     .join('\n')
   const name = caption || 'table'
   const tall = rows.length > TALL ? ' tall' : ''
-  return `<div class="tablebox"${rows.length >= SEARCHABLE ? ' data-search' : ''}><div class="scroll${tall}" tabindex="0" role="region" aria-label="${escapeHtml(name)}"><table>${
+  const follows = numbers ? followsAttribute(block.rowFacets ?? []) : ''
+  const rest = large
+    ? `<p class="part">The first ${OPEN} of ${numberText(rows.length, 0)} rows. With scripts on, all can be searched and sorted here; the CSV form of this page holds them all.</p>${packedRows(block, numbers)}`
+    : ''
+  return `<div class="tablebox"${rows.length >= SEARCHABLE ? ' data-search' : ''}${follows}><div class="scroll${tall}" tabindex="0" role="region" aria-label="${escapeHtml(name)}"><table>${
     caption ? `<caption>${escapeHtml(caption)}</caption>` : ''
-  }<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div></div>`
+  }<thead><tr>${head}</tr></thead><tbody>\n${body}\n</tbody></table></div>${rest}</div>`
 }

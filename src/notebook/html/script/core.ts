@@ -8,7 +8,7 @@ document.documentElement.classList.add('scripted')
 const make=(tag,set,...inside)=>{const e=document.createElement(tag)
  for(const[k,v]of Object.entries(set||{}))if(k in e&&!k.includes('-'))e[k]=v;else e.setAttribute(k,v)
  e.append(...inside);return e}
-const unpack=async id=>{const text=document.getElementById(id).textContent
+const unpack=async block=>{const text=block.textContent
  const bytes=Uint8Array.from(atob(text),c=>c.charCodeAt(0))
  return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate-raw'))).text()}
 const DAY=864e5
@@ -33,7 +33,8 @@ const readAddress=()=>{const h=location.hash
  return true}
 const changed=(what,keep)=>{for(const hear of listeners)hear(what)
  if(!keep)history.replaceState(null,'',address()||location.pathname+location.search)}
-const reveal=()=>{const at=state.to&&document.getElementById(state.to)
+const reveal=async()=>{let at=state.to&&document.getElementById(state.to)
+ if(state.to&&!at)for(const[box,t]of tables)if(box.querySelector('script.rows')&&!at)at=await t.find(state.to)
  for(const was of document.querySelectorAll('.here'))was.classList.remove('here')
  if(!at)return
  at.classList.add('here')

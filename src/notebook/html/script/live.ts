@@ -19,7 +19,7 @@ addEventListener('scroll',()=>showTip(null),{passive:true})
 const canLive=!!document.getElementById('runtime')&&typeof DecompressionStream==='function'
 const timed=new Set((document.getElementById('specs')?.dataset.time||'').split(' '))
 let loading
-const runtime=()=>loading??=Promise.all([unpack('runtime'),unpack('specs')]).then(([code,text])=>{
+const runtime=()=>loading??=Promise.all([unpack(document.getElementById('runtime')),unpack(document.getElementById('specs'))]).then(([code,text])=>{
  const script=make('script',{textContent:code});document.head.append(script);script.remove()
  return{vega:globalThis.vega,...JSON.parse(text)}})
 const nothing={load:()=>Promise.reject(Error('no network')),sanitize:()=>Promise.reject(Error('no network'))}
@@ -101,17 +101,17 @@ const wakeAnew=async fig=>{
 const wake=fig=>{if(!alive.has(fig.id))alive.set(fig.id,wakeAnew(fig).catch(fault=>{console.error(fault);alive.delete(fig.id);return null}));return alive.get(fig.id)}
 const still=async fig=>{const one=await alive.get(fig.id);alive.delete(fig.id);if(!one)return
  one.view.finalize();one.box.remove();one.tools?.remove();one.drawing.classList.remove('alive');fig.querySelector('.explore').setAttribute('aria-pressed','false');showTip(null)}
-if(canLive)for(const fig of document.querySelectorAll('main figure')){const drawing=fig.querySelector('.drawing');if(!drawing)continue
+const setFigure=fig=>{const drawing=fig.querySelector('.drawing');if(!canLive||!drawing)return
  const button=make('button',{type:'button',className:'explore','aria-pressed':'false',textContent:'Explore'})
  button.setAttribute('aria-label','Explore the chart: '+fig.querySelector('.finding').textContent)
- button.addEventListener('click',async()=>{delete fig.dataset.still;if(alive.has(fig.id)){fig.dataset.still='';return still(fig)}const one=await wake(fig);one?.box.focus()})
+ button.addEventListener('click',async()=>{delete fig.dataset.still;if(alive.has(fig.id)){fig.dataset.still='';return still(fig)};const one=await wake(fig);one?.box.focus()})
  drawing.after(make('div',{className:'tools'},button))
  let dwell
  drawing.addEventListener('pointerenter',e=>{if(e.pointerType==='mouse'&&!('still'in fig.dataset))dwell=setTimeout(()=>wake(fig),180)})
- drawing.addEventListener('pointerleave',()=>clearTimeout(dwell))}
+ drawing.addEventListener('pointerleave',()=>clearTimeout(dwell))
+ if(state.span&&timed.has(fig.id)&&fig.offsetParent)wake(fig)}
 listeners.push(async what=>{if(what!=='span')return
  const{span}=state
- for(const row of document.querySelectorAll('tr[data-t]'))row.classList.toggle('out',!!span&&(+row.dataset.t<span[0]||+row.dataset.t>span[1]+DAY-1))
  for(const fig of document.querySelectorAll('main figure'))if(timed.has(fig.id)&&(alive.has(fig.id)||span&&fig.offsetParent)){const one=canLive&&await wake(fig);if(one)await follow(one)}})
 let resizing
 addEventListener('resize',()=>{clearTimeout(resizing);resizing=setTimeout(async()=>{for(const[id,coming]of[...alive]){const one=await coming
