@@ -9,7 +9,6 @@ import { readDelimited } from './formats/delimited.ts'
 import { tieReferences } from './formats/fhirReferences.ts'
 import { readTables } from './formats/readTables.ts'
 import type { ReadingGuide } from './guide/guide.ts'
-import { parseGuide } from './guide/parseGuide.ts'
 import { guideContext } from './guide/rules.ts'
 import type { RawTable } from './raw.ts'
 
@@ -96,7 +95,10 @@ async function guideOf(folder: string, guide: ReadingGuide | string | undefined)
         { cause },
       )
     })
-    if (text !== null) return parseGuide(text, basename(path))
+    if (text === null) continue
+    // Loaded only where there is a guide to parse: its libraries take longer to load than a small folder to read.
+    const { parseGuide } = await import('./guide/parseGuide.ts')
+    return parseGuide(text, basename(path))
   }
   return {}
 }

@@ -1,7 +1,7 @@
 import type { Assessment, Client, ProgrammeLine } from '../../records/index.ts'
 import type { Candidate } from './assessments.ts'
 import type { ClientCandidate } from './clients.ts'
-import { type ProblemLog, recordOfRow, type TableJob } from './job.ts'
+import { type ProblemLog, recordOfRow } from './job.ts'
 
 /** Equal client rows: the first stays. One id with differing rows: none can be chosen, all are rejected. */
 export function withoutDuplicateClients(found: readonly ClientCandidate[], log: ProblemLog): Client[] {
@@ -52,53 +52,87 @@ export const withoutDuplicateAssessments = (
     (a) => `${a.score}/${a.scale_max}`,
   )
 
-interface RecordRows<T> {
-  readonly job: TableJob
-  readonly row: number
-  readonly recordId: string | null
-  readonly values: T[]
-}
-
-/** Rows of one key: equal ones count once, differing ones all conflict. Records stand or fall whole. */
+/** Rows of one key: equal ones count once, differing ones all conflict. Records stand or fall whole. Only what stands twice is compared. */
 function keepDistinct<T>(
   found: readonly Candidate<T>[],
   log: ProblemLog,
   keyOf: (value: T) => string,
   figuresOf: (value: T) => string,
 ): T[] {
-  const records = byRecord(found)
-  const ids = new Conflicts()
+  const rows = found.filter(({ job, row }) => !job.rejected.has(recordOfRow(job.table, row)))
+  const keys = rows.map(({ value }) => keyOf(value))
+  const repeated = repeatedOf(keys)
   const conflicts = new Conflicts()
-  const keysOf = records.map(({ recordId, values }) => {
-    if (recordId !== null) ids.see(recordId, JSON.stringify(values))
-    const keys = values.map(keyOf)
-    values.forEach((value, k) => {
-      conflicts.see(keys[k] as string, figuresOf(value))
-    })
-    return keys
-  })
+  for (const [i, { value }] of rows.entries())
+    if (repeated.has(keys[i]!)) conflicts.see(keys[i]!, figuresOf(value))
+  const ids = conflictingIds(rows)
   const kept: T[] = []
   const seen = new Set<string>()
-  for (const [nth, { job, row, recordId, values }] of records.entries()) {
-    const keys = keysOf[nth] as string[]
-    if ((recordId !== null && ids.has(recordId)) || keys.some((key) => conflicts.has(key))) {
+  for (let from = 0, to = 0; from < rows.length; from = to) {
+    to = endOfRecord(rows, from)
+    const { job, row, recordId } = rows[from]!
+    const own = keys.slice(from, to)
+    if ((recordId !== null && ids.has(recordId)) || own.some((key) => conflicts.has(key))) {
       log.reject(job, row, '', '', 'conflicting_duplicate')
       continue
     }
-    const fresh = values.filter(
-      (_, k) => !seen.has(keys[k] as string) && keys.indexOf(keys[k] as string) === k,
-    )
-    if (values.length > 0 && fresh.length === 0) {
+    let fresh = 0
+    for (let i = from; i < to; i++) {
+      if (repeated.has(keys[i]!) && (seen.has(keys[i]!) || own.indexOf(keys[i]!) < i - from)) continue
+      kept.push(rows[i]!.value)
+      fresh++
+    }
+    if (fresh === 0) {
       log.reject(job, row, '', '', 'duplicate_row')
       continue
     }
-    if (fresh.length < values.length) log.add(job, row, '', '', 'duplicate_row', 'kept')
-    for (const key of keys) seen.add(key)
-    kept.push(...fresh)
+    if (fresh < to - from) log.add(job, row, '', '', 'duplicate_row', 'kept')
+    for (const key of own) if (repeated.has(key)) seen.add(key)
     job.kept++
-    job.rows += fresh.length
+    job.rows += fresh
   }
   return kept
+}
+
+/** Records of one id of the source with differing rows. */
+function conflictingIds<T>(rows: readonly Candidate<T>[]): Conflicts {
+  const ids: string[] = []
+  const beginnings: number[] = []
+  for (let from = 0; from < rows.length; from = endOfRecord(rows, from)) {
+    const { recordId } = rows[from]!
+    if (recordId === null) continue
+    ids.push(recordId)
+    beginnings.push(from)
+  }
+  const repeated = repeatedOf(ids)
+  const conflicts = new Conflicts()
+  for (const [nth, id] of ids.entries()) {
+    if (!repeated.has(id)) continue
+    const from = beginnings[nth]!
+    const values = rows.slice(from, endOfRecord(rows, from)).map(({ value }) => value)
+    conflicts.see(id, JSON.stringify(values))
+  }
+  return conflicts
+}
+
+/** Where the record that begins at `from` ends: its rows lie together. */
+function endOfRecord<T>(rows: readonly Candidate<T>[], from: number): number {
+  const { job, row } = rows[from]!
+  const record = recordOfRow(job.table, row)
+  let to = from + 1
+  while (to < rows.length && rows[to]!.job === job && recordOfRow(job.table, rows[to]!.row) === record) to++
+  return to
+}
+
+/** Texts that stand in a list more than once. */
+function repeatedOf(texts: readonly string[]): ReadonlySet<string> {
+  const seen = new Set<string>()
+  const repeated = new Set<string>()
+  for (const text of texts) {
+    if (seen.has(text)) repeated.add(text)
+    else seen.add(text)
+  }
+  return repeated
 }
 
 class Conflicts {
@@ -114,18 +148,4 @@ class Conflicts {
   has(key: string): boolean {
     return this.differing.has(key)
   }
-}
-
-/** Rows of one record together; records that were rejected meanwhile left out. */
-function byRecord<T>(found: readonly Candidate<T>[]): RecordRows<T>[] {
-  const records: RecordRows<T>[] = []
-  for (const { value, job, row, recordId } of found) {
-    const record = recordOfRow(job.table, row)
-    if (job.rejected.has(record)) continue
-    const last = records.at(-1)
-    if (last !== undefined && last.job === job && recordOfRow(job.table, last.row) === record)
-      last.values.push(value)
-    else records.push({ job, row, recordId, values: [value] })
-  }
-  return records
 }

@@ -9,9 +9,7 @@ import { readNdjson } from './ndjson.ts'
 import { isParquet, readParquet } from './parquet.ts'
 import { allBytes, headOf, memorySource, type Source } from './source.ts'
 import { TableBuilder } from './tableBuilder.ts'
-import { readXlsx } from './xlsx.ts'
-import { isWorkbookMember } from './xlsxWorkbook.ts'
-import { isZip, type ZipMember, zipMembers } from './zip.ts'
+import { isWorkbookMember, isZip, type ZipMember, zipMembers } from './zip.ts'
 
 const HEAD_BYTES = 64 * 1024
 
@@ -64,7 +62,7 @@ async function readZip(source: Source, context: ReadContext, delimited: FormatRe
   const archive = await allBytes(source)
   const members = zipMembers(source.file, archive)
   if (members.some(({ name }) => isWorkbookMember(name)))
-    return readXlsx(memorySource(source.file, archive), context)
+    return readWorkbook(memorySource(source.file, archive), context)
   const tables: RawTable[] = []
   const remarks: string[] = []
   let unpacked = 0
@@ -93,6 +91,12 @@ async function readZip(source: Source, context: ReadContext, delimited: FormatRe
   ]
 }
 
+/** The library for workbooks is loaded only where there is one. */
+async function readWorkbook(source: Source, context: ReadContext): Promise<RawTable[]> {
+  const { readXlsx } = await import('./xlsx.ts')
+  return readXlsx(source, context)
+}
+
 async function readMember(
   source: Source,
   context: ReadContext,
@@ -103,7 +107,7 @@ async function readMember(
   const bytes = await allBytes(source)
   const isWorkbook = zipMembers(source.file, bytes).some(({ name }) => isWorkbookMember(name))
   return isWorkbook
-    ? readXlsx(source, context)
+    ? readWorkbook(source, context)
     : nothingRead(
         source.file,
         `${source.file} is an archive within an archive, which is not read. Unpack it first.`,

@@ -15,8 +15,6 @@ const isPart = (name: string): boolean => /\.(xml|rels)$/i.test(name) && !LEFT_P
 const PATIENCE = 15_000
 const BYTES_PER_PATIENCE = 16 * 1024 * 1024
 
-export const isWorkbookMember = (name: string): boolean => /^xl\/workbook\.(xml|bin)$/i.test(name)
-
 export interface Workbook {
   readonly book: XLSX.WorkBook
   /** Formulas that no spreadsheet has worked out yet, so that their cells are empty. */

@@ -12,6 +12,9 @@ export interface ZipMember {
   readonly bytes: () => Uint8Array
 }
 
+/** The member that makes an archive a workbook. */
+export const isWorkbookMember = (name: string): boolean => /^xl\/workbook\.(xml|bin)$/i.test(name)
+
 export const isZip = (head: Uint8Array): boolean =>
   head[0] === 0x50 && head[1] === 0x4b && (head[2] === 3 || head[2] === 5) && (head[3] === 4 || head[3] === 6)
 
