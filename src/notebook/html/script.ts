@@ -6,15 +6,14 @@ import { SLIDES } from './script/slides.ts'
 import { TABLES } from './script/tables.ts'
 
 const PLACES = `
-addEventListener('hashchange',()=>{const whole=readAddress();if(whole){changed('filter',true);changed('span',true)};reveal()})
+const view=async whole=>{if(whole){await changed('filter',true);await changed('span',true)};await reveal()}
+addEventListener('hashchange',()=>view(readAddress()))
 document.addEventListener('click',e=>{const link=e.target instanceof Element&&e.target.closest('a[href^="#"]')
  if(!link||!state.filter.size&&!state.span)return
- e.preventDefault();state.to=decodeURIComponent(link.getAttribute('href').slice(1));history.pushState(null,'',address());reveal()})
+ e.preventDefault();state.to=placeOf(link.getAttribute('href').slice(1));history.pushState(null,'',address());reveal()})
 setUp(document)
 readAddress()
-if(state.filter.size)changed('filter',true)
-if(state.span)changed('span',true)
-if(state.to)reveal()
+view(state.filter.size>0||!!state.span)
 `
 
 /**

@@ -3,6 +3,7 @@ export const STYLE = `
 :root{color-scheme:light dark;--paper:#fbfaf6;--card:#ffffff;--ink:#1d2327;--soft:#566068;--line:#d9dcd6;--accent:#0e5a4f;--accent-soft:#e3efea;--urgent:#9b1c31;--urgent-soft:#fbe9eb;--caution:#6d4a00;--caution-soft:#fbf1d8;--measure:46rem;--serif:Charter,"Bitstream Charter","Iowan Old Style","Source Serif Pro",Georgia,serif;--sans:Inter,"Segoe UI",system-ui,-apple-system,"Helvetica Neue",Arial,sans-serif}
 @media (prefers-color-scheme:dark){:root{--paper:#14181a;--card:#1c2225;--ink:#e9ece9;--soft:#a8b1b3;--line:#384144;--accent:#7fcdb9;--accent-soft:#1d322d;--urgent:#ff9aa6;--urgent-soft:#3a1d22;--caution:#f0cf7f;--caution-soft:#352c16}}
 *{box-sizing:border-box}
+[hidden]{display:none!important}
 html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
 body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans);overflow-wrap:anywhere}

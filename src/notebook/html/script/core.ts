@@ -23,16 +23,18 @@ const address=()=>{const q=new URLSearchParams()
  if(!String(q))return state.to?'#'+encodeURIComponent(state.to):''
  if(state.to)q.set('to',state.to)
  return '#?'+q}
+const placeOf=text=>{if(document.getElementById(text))return text;try{return decodeURIComponent(text)}catch{return text}}
 const readAddress=()=>{const h=location.hash
- if(!h.startsWith('#?')){try{state.to=decodeURIComponent(h.slice(1))}catch{state.to=''};return !h}
+ if(!h.startsWith('#?')){state.to=placeOf(h.slice(1));return !h}
  const q=new URLSearchParams(h.slice(2))
  state.filter.clear();state.span=null;state.to=q.get('to')||''
  for(const[name,values]of dimensions)if(values.includes(q.get(name)))state.filter.set(name,q.get(name))
  const[from,to]=(q.get('span')||'').split('..').map(time)
  if(from<=to)state.span=[from,to]
  return true}
-const changed=(what,keep)=>{for(const hear of listeners)hear(what)
- if(!keep)history.replaceState(null,'',address()||location.pathname+location.search)}
+const changed=async(what,keep)=>{
+ if(!keep)history.replaceState(null,'',address()||location.pathname+location.search)
+ for(const hear of listeners)await hear(what)}
 const reveal=async()=>{let at=state.to&&document.getElementById(state.to)
  if(state.to&&!at)for(const[box,t]of tables)if(box.querySelector('script.rows')&&!at)at=await t.find(state.to)
  for(const was of document.querySelectorAll('.here'))was.classList.remove('here')

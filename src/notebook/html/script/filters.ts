@@ -55,7 +55,6 @@ listeners.unshift(async what=>{if(what!=='filter'||!bar)return
  if(active.length)bar.open=true
  for(const box of document.querySelectorAll('.variants'))showPart(box)
  for(const box of document.querySelectorAll('.entriesbox'))narrowEntries(box)
- for(const[box,t]of tables)if(box.isConnected&&box.dataset.follows)t.again()
  sayWholes()
  now.hidden=!active.length;now.firstChild.textContent=active.length?'Narrowed to '+active.map(a=>a.name.toLowerCase()+' '+a.value).join(', '):''
  document.documentElement.classList.toggle('filtered',active.length>0)})

@@ -16,19 +16,20 @@ const setTable=box=>{
   return{f,t,id,text:()=>cells.map(words).join(' ').toLowerCase(),value:i=>{const c=cells[i];return Array.isArray(c)&&typeof c[1]==='number'?c[1]:words(c)},
    get el(){if(!el){el=make('tr',id?{id}:{},...cells.map((c,i)=>{const link=Array.isArray(c)&&typeof c[1]==='string'
     return make('td',{className:classes[i]},link?make('a',{href:c[1],textContent:c[0]}):words(c))}))}return el}}}
- let rows=[...body.rows].map(own),whole=!pack,limit=pack?STEP:Infinity,query='',sort=null
+ let rows=[...body.rows].map(own),whole=!pack,keep='',limit=pack?STEP:Infinity,query='',sort=null
  const count=make('span',{role:'status'}),more=make('button',{type:'button',textContent:'Show '+STEP+' more',hidden:true})
  const grouped=n=>String(n).replace(/\\B(?=(\\d{3})+$)/g,n>9999?'\\u202f':'')
- const draw=()=>{const hits=rows.filter(r=>(!query||r.text().includes(query))&&passes(r.f)&&(!state.span||r.t===null||r.t===undefined||r.t>=state.span[0]&&r.t<state.span[1]+DAY))
+ const draw=()=>{const hits=rows.filter(r=>keep&&r.id===keep||(!query||r.text().includes(query))&&passes(r.f)&&(!state.span||r.t===null||r.t===undefined||r.t>=state.span[0]&&r.t<state.span[1]+DAY))
   if(sort)hits.sort((a,b)=>{const x=a.value(sort.i),y=b.value(sort.i)
    if(x==='')return 1;if(y==='')return -1
    const o=typeof x==='number'&&typeof y==='number'?x-y:collator.compare(String(x),String(y));return sort.down?-o:o})
+  if(keep)limit=Math.max(limit,hits.findIndex(r=>r.id===keep)+1)
   if(pack)body.replaceChildren(...hits.slice(0,limit).map(r=>r.el))
   else{const on=new Set(hits);for(const r of rows)r.el.hidden=!on.has(r);if(sort)body.append(...hits.map(r=>r.el))}
   more.hidden=hits.length<=limit
   count.textContent=(hits.length===rows.length?grouped(rows.length)+' rows':grouped(hits.length)+' of '+grouped(rows.length)+' rows')+(more.hidden?'':', the first '+limit+' shown')}
  const load=async()=>{if(whole)return;whole=true;rows=JSON.parse(await unpack(pack)).map(lazy)}
- const again=async()=>{await load();draw()}
+ const again=async()=>{keep='';await load();draw()}
  head.forEach((th,i)=>{const button=make('button',{type:'button',textContent:th.textContent});th.replaceChildren(button)
   button.addEventListener('click',()=>{const down=th.getAttribute('aria-sort')==='ascending'
    for(const other of head)other.removeAttribute('aria-sort')
@@ -39,7 +40,8 @@ const setTable=box=>{
   count.textContent=rows.length+' rows'}
  if(pack){const note=box.querySelector('.part');more.addEventListener('click',async()=>{await load();limit+=STEP;draw()})
   note.replaceWith(make('div',{className:'tools'},more));more.hidden=false;count.textContent=note.textContent.split('. ')[0]+'.'}
- tables.set(box,{again,any:()=>!pack||whole,find:async id=>{await load();const at=rows.findIndex(r=>r.id===id);if(at<0)return null;query='';limit=Math.max(limit,at+STEP);sort=null;draw();return rows[at].el}})
+ tables.set(box,{again,find:async id=>{await load();const at=rows.findIndex(r=>r.id===id);if(at<0)return null;keep=id;draw();return rows[at].el}})
  if((state.filter.size||state.span)&&(box.dataset.follows||box.querySelector('tr[data-t]')))again()}
-listeners.push(()=>{for(const[box,t]of tables)if(!box.isConnected)tables.delete(box);else if(box.dataset.follows||box.querySelector('tr[data-t]'))t.again()})
+listeners.push(()=>{for(const box of tables.keys())if(!box.isConnected)tables.delete(box)
+ return Promise.all([...tables].filter(([box])=>box.dataset.follows||box.querySelector('tr[data-t]')).map(([,t])=>t.again()))})
 `
