@@ -139,7 +139,12 @@ async function release(data: string, options: Options): Promise<void> {
   made.check([page])
   tell('writing')
   await secret.keep()
-  await writeFolder(options.out, [...made.files, page])
+  try {
+    await writeFolder(options.out, [...made.files, page])
+  } catch (error) {
+    await secret.forget()
+    throw error
+  }
   tell('')
   process.stdout.write(
     [
@@ -147,8 +152,10 @@ async function release(data: string, options: Options): Promise<void> {
       ...unusedWords(hierarchies ?? {}, loaded.records.clients).map(
         (w) => `warning: ${options.hierarchies}, ${w}`,
       ),
+      secret.advice,
       'Read risk-report.html before anything leaves. Local data-protection law and ethics approval decide.',
     ]
+      .filter((line) => line !== '')
       .map((line) => `${line}\n`)
       .join(''),
   )

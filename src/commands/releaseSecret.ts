@@ -1,5 +1,5 @@
 import { existsSync, lstatSync, readFileSync, readlinkSync, realpathSync } from 'node:fs'
-import { mkdir, open, stat } from 'node:fs/promises'
+import { mkdir, open, rm, stat } from 'node:fs/promises'
 import { basename, dirname, join, relative, resolve, sep } from 'node:path'
 import { UserError } from '../errors.ts'
 import { newSecret } from '../release/index.ts'
@@ -9,6 +9,10 @@ export interface Secret {
   readonly key: Uint8Array
   /** Writes a secret that was made anew, with owner-only rights; does nothing for one that is there, or is not kept. */
   readonly keep: () => Promise<void>
+  /** Takes back what {@link keep} wrote, where the release came to nothing. */
+  readonly forget: () => Promise<void>
+  /** What whoever keeps it should know; empty where there is nothing to say. */
+  readonly advice: string
 }
 
 const isLink = (path: string): boolean =>
@@ -28,7 +32,9 @@ const inside = (path: string, folder: string): boolean => {
 }
 
 async function readSecret(path: string): Promise<Uint8Array> {
-  const { mode } = await stat(path)
+  const found = await stat(path)
+  if (!found.isFile()) throw new UserError(`The secret ${path} is no file. Name a file.`, { exitCode: 2 })
+  const { mode } = found
   if (process.platform !== 'win32' && (mode & 0o077) !== 0)
     throw new UserError(`Others than its owner may read the secret ${path}. Run: chmod 600 ${path}`)
   const text = readFileSync(path, 'utf8').trim()
@@ -57,17 +63,26 @@ async function writeSecret(path: string, key: Uint8Array): Promise<void> {
 
 /**
  * The clinic's secret: the file's, or a fresh one that is kept there on first use. Without a file, one that is forgotten.
- * @throws UserError where the file lies in the release folder, others may read it, or it holds no secret
+ * @throws UserError where the file lies in the release folder or the release in it, others may read it, or it holds no secret
  */
 export async function secretOf(path: string | undefined, out: string): Promise<Secret> {
   const nothing = async (): Promise<void> => {}
-  if (path === undefined) return { key: newSecret(), keep: nothing }
+  const idle = { keep: nothing, forget: nothing }
+  if (path === undefined) return { ...idle, key: newSecret(), advice: '' }
   if (inside(path, out))
     throw new UserError(
       `The secret ${path} lies in the release folder ${out}. Keep it outside: whoever has both knows who everybody is.`,
       { exitCode: 2 },
     )
-  if (existsSync(path)) return { key: await readSecret(path), keep: nothing }
+  if (inside(out, path))
+    throw new UserError(`The release ${out} would lie in ${path}, which is to be the secret, a file.`, {
+      exitCode: 2,
+    })
+  const advice =
+    dirname(realPlace(path)) === dirname(realPlace(out))
+      ? `note: the secret lies beside the release. Hand on the folder ${out}, never the one around it.`
+      : ''
+  if (existsSync(path)) return { ...idle, key: await readSecret(path), advice }
   const key = newSecret()
-  return { key, keep: () => writeSecret(path, key) }
+  return { key, keep: () => writeSecret(path, key), forget: () => rm(path, { force: true }), advice }
 }
