@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { UserError } from '../errors.ts'
-import { loadFolder } from '../load/index.ts'
+import { loadCached } from '../load/index.ts'
 import { markdown } from '../notebook/blocks.ts'
 import { pageHtml } from '../notebook/html/page.ts'
 import { sha256, versions } from '../notebook/run.ts'
@@ -20,6 +20,7 @@ import {
   type TimeUnit,
   unusedWords,
 } from '../release/index.ts'
+import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { refuseExisting, writeFolder } from './releaseFolder.ts'
 import { secretOf } from './releaseSecret.ts'
 
@@ -116,7 +117,7 @@ async function release(data: string, options: Options): Promise<void> {
   const secret = await secretOf(options.secret, options.out)
   const hierarchies = hierarchiesOf(options.hierarchies)
   const previous = previousPeople(options.previous)
-  const loaded = await loadFolder(data, {
+  const loaded = await loadCached(data, {
     asOf: options.asOf,
     guide: options.guide,
     onProgress: ({ bytes, totalBytes }) =>
@@ -184,7 +185,9 @@ const percent = (part: number): string => `${Math.round(100 * part)} %`
 
 const EXAMPLES = `
 Only clients with research consent "yes" enter. Pseudonyms are drawn anew for each release; with --secret they stay the
-same next year, for whoever has that file, which is made on first use and must be kept outside the release.
+same next year, for whoever has that file, which is made on first use, must be kept outside the release and be readable
+by its owner only. A folder that is there already is never written to, nor replaced. What can be merged, and how it is
+said: datasets/release-hierarchies.md.
 
 Examples:
   waneline release exports --as-of 2026-06-30 --out tables-2026
@@ -214,6 +217,7 @@ export function registerRelease(program: Command): void {
     .option('--guide <file>', 'reading guide')
     .option('--hierarchies <file>', 'YAML: age bands, and which groups and sites go together')
     .option('--previous <folder>', 'an earlier release, to say what both give away together')
-    .addHelpText('after', EXAMPLES)
+    .addOption(noCacheFlag())
+    .addHelpText('after', EXAMPLES + CACHE_HELP)
     .action(release)
 }

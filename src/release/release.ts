@@ -52,9 +52,13 @@ function unreachable(
   l: number,
   people: number,
 ): UserError {
+  const reachable = [
+    bestK > 0 ? `k = ${bestK} with l = ${l}` : `no k with l = ${l}`,
+    bestL > 0 ? `l = ${bestL} with k = ${k}` : `no l with k = ${k}`,
+  ]
   return new UserError(
     `These tables cannot be released with k = ${k} and l = ${l}: ${people} consenting people are too few or too alike. ` +
-      `The nearest that can be reached: k = ${bestK} with l = ${l}, or l = ${bestL} with k = ${k}; ` +
+      `The nearest that can be reached: ${reachable.join(', or ')}; ` +
       `as asked, at least ${Math.ceil(suppressedNeeded * 100)} % would have to be left out. Lower --k or --l, or ask more people for consent.`,
   )
 }
