@@ -1,8 +1,8 @@
 import { UserError } from '../errors.ts'
 import type { Day, Records } from '../records/index.ts'
 import { asOfMissing } from './asOf.ts'
-import { assemble } from './assemble/assemble.ts'
-import { newJob, ProblemLog, type TableJob } from './assemble/job.ts'
+import { assemble, assembleSmallTables, type SmallTables } from './assemble/assemble.ts'
+import { newJob, ProblemLog, type Reckoning, type TableJob } from './assemble/job.ts'
 import type { ReadContext } from './context.ts'
 import type { NotRead } from './folder.ts'
 import { type LedgerEntry, ledgerOf } from './ledger.ts'
@@ -20,11 +20,50 @@ export interface Accounted {
   readonly asOf: Day
 }
 
+/** What was assembled while other tables were still being read. */
+export interface Begun {
+  readonly jobs: readonly TableJob[]
+  readonly reckoning: Reckoning
+  readonly small: SmallTables
+}
+
+const reckoningOf = (asOf: Day | undefined, linesWithoutDose: 'rejected' | 'kept'): Reckoning => ({
+  asOf: asOf ?? Number.POSITIVE_INFINITY,
+  log: new ProblemLog(),
+  linesWithoutDose,
+})
+
+/**
+ * Assembles all but the sessions of some tables, in the hope that those still to come hold nothing but sessions; if they do
+ * not, {@link accountFor} begins anew. Null where these tables have a fault, which is told once all are there.
+ */
+export function beginAccount(
+  tables: readonly RawTable[],
+  context: ReadContext,
+  asOf: Day | undefined,
+  linesWithoutDose: 'rejected' | 'kept' = 'rejected',
+): Begun | null {
+  try {
+    const { jobs } = planTables(tables, context)
+    const reckoning = reckoningOf(asOf, linesWithoutDose)
+    return { jobs, reckoning, small: assembleSmallTables(jobs, reckoning) }
+  } catch (error) {
+    if (error instanceof UserError) return null
+    throw error
+  }
+}
+
+/** Whether jobs differ from those begun with by sessions alone. */
+const stands = (begun: Begun, jobs: readonly TableJob[]): boolean =>
+  begun.jobs.every((job) => jobs.includes(job)) &&
+  jobs.every((job) => job.plan.kind === 'sessions' || begun.jobs.includes(job))
+
 /**
  * The five tables from raw ones, with the account of every record.
  *
  * @param asOf later records are future_date; undefined is an error that names a day to take
  * @param notRead what was not read so far, for the message where nothing can be
+ * @param begun what {@link beginAccount} made of some of these tables with the same as-of day and rule for lines
  * @throws UserError where no table is recognised, one could be read two ways, or the as-of day is missing
  */
 export function accountFor(
@@ -33,14 +72,17 @@ export function accountFor(
   asOf: Day | undefined,
   notRead: readonly NotRead[] = [],
   linesWithoutDose: 'rejected' | 'kept' = 'rejected',
+  begun: Begun | null = null,
 ): Accounted {
-  const { jobs, unplanned, remarks } = planTables(tables, context)
+  const { jobs, unplanned, remarks } = planTables(tables, context, begun?.jobs)
+  if (begun !== null && !stands(begun, jobs))
+    return accountFor(tables, context, asOf, notRead, linesWithoutDose)
   const left = [...notRead, ...unplanned]
   if (jobs.length === 0) throw nothingRecognised(left)
-  const log = new ProblemLog()
-  const records = assemble(jobs, { asOf: asOf ?? Number.POSITIVE_INFINITY, log, linesWithoutDose })
+  const reckoning = begun?.reckoning ?? reckoningOf(asOf, linesWithoutDose)
+  const records = assemble(jobs, reckoning, begun?.small)
   if (asOf === undefined) throw asOfMissing(records)
-  const ledger = ledgerOf(tables, jobs, log.problems, remarks)
+  const ledger = ledgerOf(tables, jobs, reckoning.log.problems, remarks)
   return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }
 }
 
@@ -56,6 +98,7 @@ const nothingRecognised = (notRead: readonly NotRead[]): UserError =>
 function planTables(
   tables: readonly RawTable[],
   context: ReadContext,
+  begun: readonly TableJob[] = [],
 ): { jobs: TableJob[]; unplanned: NotRead[]; remarks: Map<string, string[]> } {
   const jobs: TableJob[] = []
   const unplanned: NotRead[] = []
@@ -63,9 +106,11 @@ function planTables(
   for (const table of tables) {
     const { file, headings } = table
     const rules = context.rulesFor(file)
-    const plan = rules.holds === 'nothing' || headings.length === 0 ? null : planTable(table, rules)
+    const known = begun.find((job) => job.table === table)
+    const readable = rules.holds !== 'nothing' && headings.length > 0
+    const plan = known?.plan ?? (readable ? planTable(table, rules) : null)
     if (plan !== null) {
-      jobs.push(newJob(table, plan))
+      jobs.push(known ?? newJob(table, plan))
       remarks.set(file, [...(remarks.get(file) ?? []), ...planRemarks(plan)])
     } else unplanned.push({ file, reason: whyUnplanned(table, rules.holds === 'nothing') })
   }

@@ -2,9 +2,10 @@ import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { UserError } from '../errors.ts'
 import type { Day } from '../records/index.ts'
-import { type Accounted, accountFor } from './account.ts'
+import { type Accounted, accountFor, type Begun, beginAccount } from './account.ts'
 import type { ReadContext } from './context.ts'
 import { CountedSource, type FoundFile, GUIDE_FILES, listFolder, type NotRead } from './folder.ts'
+import { THREADED_BYTES } from './formats/delimited/ranges.ts'
 import { readDelimited } from './formats/delimited.ts'
 import { tieReferences } from './formats/fhirReferences.ts'
 import { readTables } from './formats/readTables.ts'
@@ -52,8 +53,12 @@ export interface Loaded extends Accounted {
  *   could recognise, a missing as-of day
  */
 export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
-  const { tables, sources, notRead, context } = await readRawTables(folder, options)
-  const accounted = accountFor(tables, context, options.asOf, notRead, options.linesWithoutDose)
+  const { asOf, linesWithoutDose } = options
+  let begun: Begun | null = null
+  const { tables, sources, notRead, context } = await readRawTables(folder, options, (others, rules) => {
+    begun = beginAccount(others, rules, asOf, linesWithoutDose)
+  })
+  const accounted = accountFor(tables, context, asOf, notRead, linesWithoutDose, begun)
   return {
     ...accounted,
     sources: sources.map((source) => ({
@@ -65,10 +70,15 @@ export async function loadFolder(folder: string, options: LoadOptions = {}): Pro
   }
 }
 
-/** Every table of a folder as the files have it, before anything is made of it. */
+/**
+ * Every table of a folder as the files have it, before anything is made of it.
+ *
+ * @param onOthers told the tables of all files but the largest, where that is still being cut by threads and there is time to use
+ */
 export async function readRawTables(
   folder: string,
   options: Pick<LoadOptions, 'guide' | 'onProgress'> = {},
+  onOthers: (tables: readonly RawTable[], context: ReadContext) => void = () => {},
 ): Promise<{
   readonly tables: RawTable[]
   readonly sources: Omit<LoadedSource, 'records'>[]
@@ -77,7 +87,9 @@ export async function readRawTables(
 }> {
   const { files, notRead } = await listFolder(folder)
   const context = guideContext(await guideOf(folder, options.guide))
-  const read = await readFiles(files, context, options.onProgress)
+  const read = await readFiles(files, context, options.onProgress, (others) =>
+    onOthers(tieReferences(others), context),
+  )
   return { ...read, tables: tieReferences(read.tables), notRead: [...notRead, ...read.notRead], context }
 }
 
@@ -103,30 +115,61 @@ async function guideOf(folder: string, guide: ReadingGuide | string | undefined)
   return {}
 }
 
+/** What reading one file came to. */
+interface ReadFile {
+  readonly tables: readonly RawTable[]
+  readonly sources: readonly Omit<LoadedSource, 'records'>[]
+  readonly notRead: readonly NotRead[]
+}
+
+/** Reads all files one after the other; the largest, which threads may be cutting, beside them. */
 async function readFiles(
   files: readonly FoundFile[],
   context: ReadContext,
   onProgress: LoadOptions['onProgress'],
+  onOthers: (tables: readonly RawTable[]) => void,
 ): Promise<{ tables: RawTable[]; sources: Omit<LoadedSource, 'records'>[]; notRead: NotRead[] }> {
   const totalBytes = files.reduce((sum, { bytes }) => sum + bytes, 0)
-  const tables: RawTable[] = []
-  const sources: Omit<LoadedSource, 'records'>[] = []
-  const notRead: NotRead[] = []
-  let before = 0
-  for (const found of files) {
-    const { file, bytes } = found
-    const source = new CountedSource(found, (read) =>
-      onProgress?.({ file, bytes: before + read, totalBytes }),
-    )
-    try {
-      tables.push(...(await readTables(source, context, readDelimited)))
-      sources.push({ file, bytes, sha256: await source.sha256() })
-    } catch (error) {
-      // One damaged file does not keep the others from being read; it is named where the reading is told.
-      if (!(error instanceof UserError)) throw error
-      notRead.push({ file, reason: error.message })
-    }
-    before += bytes
+  let bytes = 0
+  const readOne = (found: FoundFile): Promise<ReadFile> => {
+    let counted = 0
+    return readFileOf(found, context, (read) => {
+      // Its beginning may be looked at more than once.
+      if (read <= counted) return
+      bytes += read - counted
+      counted = read
+      onProgress?.({ file: found.file, bytes, totalBytes })
+    })
   }
-  return { tables, sources, notRead }
+  const largest = files.reduce((most, found) => (found.bytes > most.bytes ? found : most))
+  const others = async (): Promise<ReadFile[]> => {
+    const done: ReadFile[] = []
+    for (const found of files) if (found !== largest) done.push(await readOne(found))
+    if (largest.bytes >= THREADED_BYTES) onOthers(done.flatMap(({ tables }) => tables))
+    return done
+  }
+  const [read, done] = await Promise.all([readOne(largest), others()])
+  done.splice(files.indexOf(largest), 0, read)
+  return {
+    tables: done.flatMap(({ tables }) => tables),
+    sources: done.flatMap(({ sources }) => sources),
+    notRead: done.flatMap(({ notRead }) => notRead),
+  }
+}
+
+async function readFileOf(
+  found: FoundFile,
+  context: ReadContext,
+  onBytes: (bytes: number) => void,
+): Promise<ReadFile> {
+  const { file, bytes } = found
+  const source = new CountedSource(found, onBytes)
+  try {
+    const tables = await readTables(source, context, readDelimited)
+    return { tables, sources: [{ file, bytes, sha256: await source.sha256() }], notRead: [] }
+  } catch (error) {
+    // One damaged file does not keep the others from being read; it is named where the reading is told.
+    if (!(error instanceof UserError)) throw error
+    return { tables: [], sources: [], notRead: [{ file, reason: error.message }] }
+  }
 }

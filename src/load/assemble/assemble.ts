@@ -17,35 +17,56 @@ export interface Assembled extends Records {
   readonly problems: readonly FoundProblem[]
 }
 
-/**
- * The five tables from all raw ones. Clients first, since every other record must name one; then each kind in the order
- * of files and records; duplicates last, since they are judged over all files.
- */
-export function assemble(jobs: readonly TableJob[], reckoning: Reckoning): Assembled {
+/** All records but sessions: clients, and what names them. */
+export interface SmallTables {
+  readonly clients: Records['clients']
+  readonly list: ClientList
+  readonly assessments: Records['assessments']
+  readonly programmes: Records['programmes']
+}
+
+const ofKind = (jobs: readonly TableJob[], kind: TableJob['plan']['kind']): TableJob[] =>
+  jobs.filter((job) => job.plan.kind === kind)
+
+/** Clients first, since every other record must name one; then each kind in the order of files and records. */
+export function assembleSmallTables(jobs: readonly TableJob[], reckoning: Reckoning): SmallTables {
   const { log } = reckoning
-  const of = (kind: TableJob['plan']['kind']): TableJob[] => jobs.filter((job) => job.plan.kind === kind)
-  const clientJobs = of('clients')
-  const found = withoutDuplicateClients(
+  const clientJobs = ofKind(jobs, 'clients')
+  const clients = withoutDuplicateClients(
     clientJobs.flatMap((job) => readClients(job, reckoning)),
     log,
   )
-  const list = new ClientList(clientJobs.length > 0 ? found : null)
+  const list = new ClientList(clientJobs.length > 0 ? clients : null)
   const assessments = withoutDuplicateAssessments(
-    of('assessments').flatMap((job) => readAssessments(job, list, reckoning)),
+    ofKind(jobs, 'assessments').flatMap((job) => readAssessments(job, list, reckoning)),
     log,
   )
   const programmes = withoutDuplicateProgrammes(
-    of('programmes').flatMap((job) => readProgrammes(job, list, reckoning)),
+    ofKind(jobs, 'programmes').flatMap((job) => readProgrammes(job, list, reckoning)),
     log,
   )
+  return { clients, list, assessments, programmes }
+}
+
+/**
+ * The five tables from all raw ones: sessions after all others. Duplicates are judged over all files of a kind.
+ *
+ * @param small the other tables, where they were assembled already from the same jobs with the same reckoning
+ */
+export function assemble(
+  jobs: readonly TableJob[],
+  reckoning: Reckoning,
+  small = assembleSmallTables(jobs, reckoning),
+): Assembled {
+  const { clients, list, assessments, programmes } = small
   const unread = new UnreadReactions()
-  const sessions = assembleSessions(of('sessions'), list, reckoning, unread)
+  const sessions = assembleSessions(ofKind(jobs, 'sessions'), list, reckoning, unread)
   return {
-    clients: clientJobs.length > 0 ? found : list.ids.values.map(unknownButForId),
+    clients: ofKind(jobs, 'clients').length > 0 ? clients : list.ids.values.map(unknownButForId),
     assessments,
     programmes,
     sessions,
-    problems: log.problems,
+    problems: reckoning.log.problems,
     unreadReactions: unread.found,
   }
 }
