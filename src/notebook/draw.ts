@@ -85,6 +85,10 @@ async function drawing(spec: ChartSpec, title: string): Promise<Drawing> {
   return drawn
 }
 
+/** Letters that XML 1.0 (section 2.2) does not have, such as control codes and half a surrogate pair: no reader takes a drawing with one. */
+const NO_XML =
+  /[\u0000-\u0008\u000B\u000C\u000E-\u001F\uFFFE\uFFFF]|[\uD800-\uDBFF](?![\uDC00-\uDFFF])|(?<![\uD800-\uDBFF])[\uDC00-\uDFFF]/g
+
 async function drawAnew(spec: ChartSpec, title: string): Promise<Drawing> {
   const faults = checkSpec(spec)
   const note = (...words: readonly unknown[]): LoggerInterface => {
@@ -107,7 +111,7 @@ async function drawAnew(spec: ChartSpec, title: string): Promise<Drawing> {
       expr: expressionInterpreter,
       logger,
     })
-    const svg = await view.toSVG()
+    const svg = (await view.toSVG()).replace(NO_XML, '\uFFFD')
     view.finalize()
     if (faults.length === 0) return { svg, compiled }
   }

@@ -17,27 +17,55 @@ export const markdownText = (text: string): string =>
 
 const lexer = new Marked({ gfm: true })
 
+/** Links that a page of ours follows: places on it, the web, mail. */
+const SAFE_LINK = /^(#|https?:|mailto:)/i
+
+/** What a piece of prose becomes where it must not stand as it is; null where it may. */
+function replacement(token: Token): string | null {
+  switch (token.type) {
+    case 'html':
+      return token.raw.replace(/</g, '&lt;')
+    case 'image':
+      return markdownText(token.text)
+    case 'link':
+      return SAFE_LINK.test(token.href) ? null : markdownText(token.text)
+    // A definition would turn words elsewhere on the page into links or pictures.
+    case 'def':
+      return markdownText(token.raw)
+    default:
+      return null
+  }
+}
+
+const isPlain = (prose: string): boolean => {
+  let plain = true
+  lexer.walkTokens(lexer.lexer(prose), (token: Token) => {
+    if (replacement(token) !== null) plain = false
+  })
+  return plain
+}
+
 /**
- * Prose as it was written, but raw HTML in it comes out as the text it is, and pictures as their words: nothing is
- * fetched, as on the HTML page.
+ * Prose as it was written, but raw HTML in it comes out as the text it is, pictures and links to anywhere but the web as
+ * their words: nothing is fetched or run, as on the HTML page. Prose that cannot be mended piece by piece comes out letter
+ * for letter.
  */
 export function plainMarkdown(prose: string): string {
-  const tokens = lexer.lexer(prose)
   let out = ''
   let from = 0
-  lexer.walkTokens(tokens, (token: Token) => {
-    const leaf =
-      token.type === 'html' || token.type === 'image' || token.type === 'code' || token.type === 'codespan'
-    const at = leaf ? prose.indexOf(token.raw, from) : -1
+  lexer.walkTokens(lexer.lexer(prose), (token: Token) => {
+    const instead = replacement(token)
+    const skipped = token.type === 'code' || token.type === 'codespan'
+    const at = instead !== null || skipped ? prose.indexOf(token.raw, from) : -1
     if (at < 0) return
-    const plain =
-      token.type === 'html'
-        ? token.raw.replace(/</g, '&lt;')
-        : token.type === 'image'
-          ? markdownText(token.text)
-          : token.raw
-    out += prose.slice(from, at) + plain
+    out += prose.slice(from, at) + (instead ?? token.raw)
     from = at + token.raw.length
   })
-  return out + prose.slice(from)
+  const mended = out + prose.slice(from)
+  return isPlain(mended)
+    ? mended
+    : prose
+        .split(/\r\n?|\n/)
+        .map(markdownText)
+        .join('\n')
 }

@@ -46,7 +46,7 @@ export function leafMarkdown(leaf: Exclude<Leaf, { kind: 'chart' }>): string {
     case 'figures':
       return leaf.items.map(figureLine).join('\n')
     case 'notice':
-      return `**${plainMarkdown(leaf.title)}**\n\n${plainMarkdown(leaf.text)}`
+      return `${plainMarkdown(`**${leaf.title.replace(/\s+/g, ' ')}**`)}\n\n${plainMarkdown(leaf.text)}`
         .split('\n')
         .map((line) => `> ${line}`.trimEnd())
         .join('\n')
@@ -67,7 +67,7 @@ export function provenanceMarkdown({ provenance: p }: Page): string {
           `${markdownText(i.file)}: ${i.records ?? 'no'} records, ${i.bytes} bytes, SHA-256 \`${i.sha256}\``,
       ),
       `Versions: ${Object.entries(p.versions)
-        .map(([name, version]) => `${name} ${version}`)
+        .map(([name, version]) => markdownText(`${name} ${version}`))
         .join(', ')}`,
     ]),
   ].join('\n\n')

@@ -2,7 +2,7 @@ import type { Chart } from '../../charts/index.ts'
 import type { Block, Figure, TableBlock } from '../blocks.ts'
 import { compiledSpec, drawChart } from '../draw.ts'
 import { entriesHtml, linked } from './entries.ts'
-import { escapeHtml, slug } from './escape.ts'
+import { escapeHtml } from './escape.ts'
 import { filtersHtml } from './filters.ts'
 import { inlineHtml, markdownHtml } from './markdown.ts'
 import { facetNumber, type Numbering } from './numbering.ts'
@@ -83,13 +83,10 @@ async function variantsHtml(
 }
 
 async function choiceHtml(block: Extract<Block, { kind: 'choice' }>, numbers: Numbering): Promise<string> {
-  const name = slug(block.name)
-  const first = !numbers.choices.has(name)
-  if (first)
-    numbers.choices.set(
-      name,
-      block.options.map((o) => o.label),
-    )
+  const known = numbers.choices.get(block.name)
+  const first = known === undefined
+  const { id: name } = known ?? { id: `choice-${numbers.choices.size + 1}` }
+  if (first) numbers.choices.set(block.name, { id: name, options: block.options.length })
   const bar = first
     ? `<fieldset class="choice"><legend>${escapeHtml(block.name)}</legend>${block.options
         .map(
@@ -144,11 +141,12 @@ export async function blocksHtml(
 
 /** Which option of each choice is shown, by the radio that is checked: no script needed. */
 export const choiceStyle = ({ choices }: Numbering): string =>
-  [...choices]
-    .flatMap(([name, options]) =>
-      options.map(
+  [...choices.values()]
+    .flatMap(({ id, options }) =>
+      Array.from(
+        { length: options },
         (_, i) =>
-          `body:has(#${name}-${i}:checked) .option[class*="${name}-is-"]:not(.${name}-is-${i}){display:none}`,
+          `body:has(#${id}-${i}:checked) .option[class*="${id}-is-"]:not(.${id}-is-${i}){display:none}`,
       ),
     )
     .join('\n')

@@ -38,6 +38,7 @@ function gathered(items: readonly Entry[], groups: readonly EntryGroup[], shown:
       items: items.filter((e) => (e.flag ?? '') === g.flag),
     }))
     .filter((g) => g.items.length > 0)
+    .map((g, i, all) => (all.slice(0, i).some((o) => o.id === g.id) ? { ...g, id: `${g.id}-${i}` } : g))
 }
 
 function groupHtml(g: Gathered, numbers: Numbering): string {

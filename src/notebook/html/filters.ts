@@ -1,5 +1,5 @@
 import type { Block } from '../blocks.ts'
-import { escapeHtml, slug } from './escape.ts'
+import { escapeHtml } from './escape.ts'
 import { packedBlock } from './live/pack.ts'
 import type { Numbering } from './numbering.ts'
 
@@ -7,10 +7,10 @@ import type { Numbering } from './numbering.ts'
 export function filtersHtml({ dimensions }: Extract<Block, { kind: 'filters' }>): string {
   if (dimensions.length === 0) return ''
   const fields = dimensions
-    .map(({ name, values }) => {
-      const id = `filter-${slug(name)}`
+    .map(({ name, values }, i) => {
+      const id = `filter-${i + 1}`
       const options = values.map((v) => `<option value="${escapeHtml(v)}">${escapeHtml(v)}</option>`).join('')
-      return `<span><label for="${escapeHtml(id)}">${escapeHtml(name)}</label><select id="${escapeHtml(id)}" data-name="${escapeHtml(name)}"><option value="">All</option>${options}</select></span>`
+      return `<span><label for="${id}">${escapeHtml(name)}</label><select id="${id}" data-name="${escapeHtml(name)}"><option value="">All</option>${options}</select></span>`
     })
     .join('')
   const names = dimensions.map((d) => d.name.toLowerCase())

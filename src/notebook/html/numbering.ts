@@ -5,8 +5,8 @@ import type { LiveChart } from './live/specs.ts'
 /** Counts what has been written, so that ids are unique and the same every time. */
 export interface Numbering {
   charts: number
-  /** Names of the choices met, with how many options each has. */
-  readonly choices: Map<string, readonly string[]>
+  /** Names of the choices met, each with its id and the number of its options. */
+  readonly choices: Map<string, { readonly id: string; readonly options: number }>
   /** The charts that can come alive, by their ids; null where the page carries no runtime. */
   readonly live: Map<string, LiveChart> | null
   /** Names and values of facets, each pair with its number. */

@@ -4,6 +4,7 @@ export const STYLE = `
 @media (prefers-color-scheme:dark){:root{--paper:#14181a;--card:#1c2225;--ink:#e9ece9;--soft:#a8b1b3;--line:#384144;--accent:#7fcdb9;--accent-soft:#1d322d;--urgent:#ff9aa6;--urgent-soft:#3a1d22;--caution:#f0cf7f;--caution-soft:#352c16}}
 *{box-sizing:border-box}
 [hidden]{display:none!important}
+a,b,span,strong,em,code,label,option,bdi{unicode-bidi:isolate}
 html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
 body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans);overflow-wrap:anywhere}
@@ -123,6 +124,9 @@ th[aria-sort=descending] button::after{content:" \\2193"}
 details{margin:.4rem 0 1rem}
 summary{cursor:pointer;color:var(--accent);font-size:.92rem;width:fit-content;padding:.15rem 0}
 pre{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:6px;padding:.8rem;font:.82rem/1.5 ui-monospace,"SF Mono",Menlo,Consolas,monospace}
+blockquote{margin:.5rem 0;padding-left:1rem;border-left:3px solid var(--line)}
+blockquote blockquote blockquote{margin:0;padding:0;border:0}
+main li li li li{margin-left:-1.5rem}
 code{font-family:ui-monospace,"SF Mono",Menlo,Consolas,monospace;font-size:.9em}
 fieldset.choice{border:0;min-width:0;padding:.5rem 0;margin:.6rem 0;display:flex;flex-wrap:wrap;gap:.35rem .5rem;align-items:center}
 fieldset.choice legend{float:left;font-weight:600;margin-right:.6rem;padding:0}

@@ -83,7 +83,7 @@ const wakeAnew=async fig=>{
  view.tooltip((_,e,item,value)=>{const lines=item&&record(value);showTip(e?lines:null,e?.clientX,e?.clientY)})
  const one={fig,view,box,told,ring,kind,item:null,time:timed.has(fig.id),drawing}
  drawing.append(box);await view.runAsync()
- const svg=picture.querySelector('svg')
+ const svg=picture.querySelector('svg');picture.querySelector('form')?.remove()
  for(const e of [picture,svg,...svg.querySelectorAll('[aria-roledescription],[role],[aria-label]')]){e.removeAttribute('aria-roledescription');e.removeAttribute('aria-label');e.removeAttribute('role')}
  svg.setAttribute('aria-hidden','true')
  if(one.time){const scale=(spec.scales||[]).find(s=>s.domainRaw);if(scale)brush(one,scale.name)
