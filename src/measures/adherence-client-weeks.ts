@@ -13,51 +13,86 @@ export interface ClientWeekAdherence extends AdherenceFigures {
   readonly sideRatio: number | null
 }
 
-/** Where the weeks of each client stand: week w of client c is row `firstRow[c] + w`. */
-function rowsOf({ clientFrom, clientUntil }: ProgrammeDays): Int32Array {
-  const firstRow = new Int32Array(clientFrom.length + 1)
-  for (let c = 0; c < clientFrom.length; c++)
-    firstRow[c + 1] = firstRow[c]! + Math.ceil((clientUntil[c]! - clientFrom[c]! + 1) / 7)
-  return firstRow
+/** What one client's line-days of one week add up to. */
+export interface ClientWeekSums {
+  lineDays: number
+  /** Sum over line-days of min(1, delivered ÷ prescribed). */
+  dose: number
+  /** Line-days with all prescribed sessions done. */
+  inFull: number
+  leftReps: number
+  rightReps: number
 }
 
-/** Sums of the line-days of each client and week. */
-function sumsOf(days: ProgrammeDays, firstRow: Int32Array): Float64Array {
-  const table = new Float64Array(firstRow.at(-1)! * SUMS)
+/** Adds the line-days of stretch `s` to the weeks of its client. */
+function addStretch(days: ProgrammeDays, s: number, table: Float64Array, run: Float64Array): void {
+  const { client, segments } = days.stretches[s]!
+  const start = days.clientFrom[client]!
+  for (const segment of segments)
+    for (let from = segment.from; from <= segment.until; ) {
+      const week = Math.floor((from - start) / 7)
+      const to = Math.min(segment.until, start + 7 * week + 6)
+      sumRun(days, run, s, segment, from, to)
+      addTo(table, week, run)
+      from = to + 1
+    }
+}
+
+/** Visits each client week that has a line-day, by client and week. The table is used again for the next client. */
+function walkWeeks(
+  days: ProgrammeDays,
+  visit: (client: number, week: number, table: Float64Array) => void,
+): void {
+  const { stretches, clientFrom, clientUntil } = days
   const run = new Float64Array(SUMS)
-  days.stretches.forEach(({ client, segments }, s) => {
-    const start = days.clientFrom[client]!
-    for (const segment of segments)
-      for (let from = segment.from; from <= segment.until; ) {
-        const week = Math.floor((from - start) / 7)
-        const to = Math.min(segment.until, start + 7 * week + 6)
-        sumRun(days, run, s, segment, from, to)
-        addTo(table, firstRow[client]! + week, run)
-        from = to + 1
-      }
+  let table = new Float64Array(0)
+  // Stretches come client by client.
+  for (let s = 0; s < stretches.length; ) {
+    const { client } = stretches[s]!
+    const weeks = Math.ceil((clientUntil[client]! - clientFrom[client]! + 1) / 7)
+    if (table.length < weeks * SUMS) table = new Float64Array(weeks * SUMS)
+    else table.fill(0, 0, weeks * SUMS)
+    for (; s < stretches.length && stretches[s]!.client === client; s++) addStretch(days, s, table, run)
+    for (let week = 0; week < weeks; week++)
+      if (table[week * SUMS + SUM.lineDays]! > 0) visit(client, week, table)
+  }
+}
+
+/**
+ * The client weeks of {@link clientWeeks} without an object for each: for caseloads whose weeks would not fit in memory.
+ *
+ * @param visit gets the place of the client in `days.programme.clientIds`, the week, and its sums, which hold only during the call
+ */
+export function eachClientWeek(
+  days: ProgrammeDays,
+  visit: (client: number, week: number, sums: Readonly<ClientWeekSums>) => void,
+): void {
+  const sums: ClientWeekSums = { lineDays: 0, dose: 0, inFull: 0, leftReps: 0, rightReps: 0 }
+  walkWeeks(days, (client, week, table) => {
+    const row = week * SUMS
+    sums.lineDays = table[row + SUM.lineDays]!
+    sums.dose = table[row + SUM.dose]!
+    sums.inFull = table[row + SUM.inFull]!
+    sums.leftReps = table[row + SUM.leftReps]!
+    sums.rightReps = table[row + SUM.rightReps]!
+    visit(client, week, sums)
   })
-  return table
 }
 
 /** By client and week from the client's start; weeks without a line-day are left out. */
 export function clientWeeks(days: ProgrammeDays): ClientWeekAdherence[] {
-  const firstRow = rowsOf(days)
-  const table = sumsOf(days, firstRow)
   const weeks: ClientWeekAdherence[] = []
-  days.programme.clientIds.forEach((client_id, c) => {
-    for (let row = firstRow[c]!; row < firstRow[c + 1]!; row++) {
-      if (table[row * SUMS + SUM.lineDays] === 0) continue
-      const leftReps = table[row * SUMS + SUM.leftReps]!
-      const rightReps = table[row * SUMS + SUM.rightReps]!
-      weeks.push({
-        client_id,
-        week: row - firstRow[c]!,
-        leftReps,
-        rightReps,
-        sideRatio: rightReps > 0 ? leftReps / rightReps : null,
-        ...figuresOf(table, row),
-      })
-    }
+  walkWeeks(days, (client, week, table) => {
+    const leftReps = table[week * SUMS + SUM.leftReps]!
+    const rightReps = table[week * SUMS + SUM.rightReps]!
+    weeks.push({
+      client_id: days.programme.clientIds[client]!,
+      week,
+      leftReps,
+      rightReps,
+      sideRatio: rightReps > 0 ? leftReps / rightReps : null,
+      ...figuresOf(table, week),
+    })
   })
   return weeks
 }

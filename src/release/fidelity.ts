@@ -1,6 +1,8 @@
-import { adherence, beforeAndAfter, isComputed, reactions } from '../measures/index.ts'
-import { type Day, type Records, type Reflex, targetName } from '../records/index.ts'
-import type { Cell, ReleasedTable } from './fields.ts'
+import { reactions } from '../measures/index.ts'
+import { type Reflex, targetName } from '../records/index.ts'
+import { type ClinicView, mean, meanDoses, outcomesOf } from './clinic-view.ts'
+import type { ReleasedTable } from './fields.ts'
+import type { Cell } from './rows.ts'
 
 /** One headline figure on the clinic's own records and on the release. */
 export interface FidelityFigure {
@@ -24,13 +26,9 @@ const DOSE = 'Mean dose fraction of a client, as logged'
 const REACTION_RATE = 'Reactions per 1,000 sessions asked'
 const change = (reflex: string): string => `Change at 12 weeks, g: ${targetName(reflex as Reflex)}`
 
-const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length
-
 /** Mean over clients of their own mean dose, with the half width of its normal interval. */
-function doseOf(records: Records, asOf: Day): Headline[] {
-  const doses = adherence(records, { asOf })
-    .clients.map((c) => c.doseFraction.asLogged)
-    .filter((x) => x !== null)
+function doseOf({ days }: ClinicView): Headline[] {
+  const doses = meanDoses(days)
   if (doses.length === 0) return []
   const value = mean(doses)
   const variance = doses.reduce((sum, x) => sum + (x - value) ** 2, 0) / Math.max(1, doses.length - 1)
@@ -38,27 +36,17 @@ function doseOf(records: Records, asOf: Day): Headline[] {
   return [{ figure: DOSE, value, halfWidth }]
 }
 
-function changesOf(records: Records, asOf: Day): Headline[] {
-  return beforeAndAfter(records, { asOf, draws: 20 }).horizons.weeks12.byReflex.flatMap(
-    ({ label, effect }) => {
-      if (!isComputed(effect) || effect.hedgesG === null) return []
-      const { lower, upper } = effect.hedgesGInterval
-      return [
-        {
-          figure: change(label),
-          value: effect.hedgesG,
-          halfWidth: lower === null || upper === null ? null : (upper - lower) / 2,
-        },
-      ]
-    },
-  )
-}
+const halfOf = (lower: number | null, upper: number | null): number | null =>
+  lower === null || upper === null ? null : (upper - lower) / 2
 
-function reactionsOf(records: Records, asOf: Day): Headline[] {
+const changesOf = ({ pairs }: ClinicView): Headline[] =>
+  outcomesOf(pairs).flatMap(({ reflex, hedgesG, lower, upper }) =>
+    hedgesG === null ? [] : [{ figure: change(reflex), value: hedgesG, halfWidth: halfOf(lower, upper) }],
+  )
+
+function reactionsOf({ records, asOf }: ClinicView): Headline[] {
   const { rate, lower, upper } = reactions(records, { asOf }).all
-  if (rate === null) return []
-  const halfWidth = lower === null || upper === null ? null : (upper - lower) / 2
-  return [{ figure: REACTION_RATE, value: rate, halfWidth }]
+  return rate === null ? [] : [{ figure: REACTION_RATE, value: rate, halfWidth: halfOf(lower, upper) }]
 }
 
 /** Rows of a released table as objects. */
@@ -67,13 +55,18 @@ function rowsOf(tables: readonly ReleasedTable[], name: string): Record<string, 
   return rows.map((row) => Object.fromEntries(definition.fields.map((f, c) => [f.name, row[c]!])))
 }
 
+/** A long table: its cells are read where they stand. */
 function doseOfRelease(tables: readonly ReleasedTable[]): [string, number][] {
-  const sums = new Map<string, { dose: number; lineDays: number }>()
-  for (const r of rowsOf(tables, 'adherence')) {
-    const own = sums.get(String(r.person)) ?? { dose: 0, lineDays: 0 }
-    sums.set(String(r.person), own)
-    own.dose += Number(r.dose_fraction) * Number(r.line_days)
-    own.lineDays += Number(r.line_days)
+  const { definition, rows } = tables.find((t) => t.definition.name === 'adherence')!
+  const [person, dose, lineDays] = ['person', 'dose_fraction', 'line_days'].map((name) =>
+    definition.fields.findIndex((f) => f.name === name),
+  ) as [number, number, number]
+  const sums = new Map<Cell, { dose: number; lineDays: number }>()
+  for (const row of rows) {
+    const own = sums.get(row[person]!) ?? { dose: 0, lineDays: 0 }
+    sums.set(row[person]!, own)
+    own.dose += Number(row[dose]) * Number(row[lineDays])
+    own.lineDays += Number(row[lineDays])
   }
   return sums.size === 0 ? [] : [[DOSE, mean([...sums.values()].map((s) => s.dose / s.lineDays))]]
 }
@@ -95,22 +88,20 @@ const changesOfRelease = (tables: readonly ReleasedTable[]): [string, number][] 
  * Each headline figure on the clinic's own records beside the same figure as a reader of the released tables works it
  * out: what consent, suppression and coarsening did to the answers.
  */
-export function fidelity(all: Records, tables: readonly ReleasedTable[], asOf: Day): FidelityFigure[] {
+export function fidelity(all: ClinicView, tables: readonly ReleasedTable[]): FidelityFigure[] {
   const onRelease = new Map([
     ...doseOfRelease(tables),
     ...changesOfRelease(tables),
     ...reactionsOfRelease(tables),
   ])
-  return [...doseOf(all, asOf), ...changesOf(all, asOf), ...reactionsOf(all, asOf)].map(
-    ({ figure, value, halfWidth }) => {
-      const other = onRelease.get(figure) ?? null
-      return {
-        figure,
-        onRecords: value,
-        onRelease: other,
-        halfWidth,
-        parts: other === null || (halfWidth !== null && Math.abs(other - value) > halfWidth),
-      }
-    },
-  )
+  return [...doseOf(all), ...changesOf(all), ...reactionsOf(all)].map(({ figure, value, halfWidth }) => {
+    const other = onRelease.get(figure) ?? null
+    return {
+      figure,
+      onRecords: value,
+      onRelease: other,
+      halfWidth,
+      parts: other === null || (halfWidth !== null && Math.abs(other - value) > halfWidth),
+    }
+  })
 }

@@ -1,6 +1,7 @@
 import { REACTIONS, REFLEXES, SEXES, SIDES, STIMULI } from '../records/index.ts'
 import { NOT_KNOWN, WITHHELD } from './hierarchy.ts'
 import { PERSON_PATTERN, RATER_PATTERN } from './pseudonyms.ts'
+import type { Row } from './rows.ts'
 
 /** What one column of a released table holds. Codebook, data package and files are all made from this. */
 export interface Field {
@@ -201,10 +202,8 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
   },
 ]
 
-export type Cell = string | number | null
-
 /** A released table with its definition. Rows are in the order in which they are written. */
 export interface ReleasedTable {
   readonly definition: TableDefinition
-  readonly rows: readonly (readonly Cell[])[]
+  readonly rows: readonly Row[]
 }

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto'
 import { parquetWriteBuffer } from 'hyparquet-writer'
-import type { Cell, Field, ReleasedTable } from './fields.ts'
+import type { Field, ReleasedTable } from './fields.ts'
+import type { Cell } from './rows.ts'
 
 /** Numbers as a release writes them: enough digits to work with, none that only the machine knows. */
 const NUMBER_DIGITS = 6

@@ -1,4 +1,4 @@
-import { type AsOf, allSeries, type Series } from '../measures/index.ts'
+import type { Series } from '../measures/index.ts'
 import {
   type Client,
   chronologicalAgeMonths,
@@ -7,6 +7,7 @@ import {
   type Records,
   valueAt,
 } from '../records/index.ts'
+import type { ClinicView } from './clinic-view.ts'
 import { finestValues } from './hierarchy.ts'
 import type { Subject } from './lattice.ts'
 
@@ -53,11 +54,14 @@ function startingSeverity(series: readonly Series[], start: Day | null): number 
  * The clients who consented to research, with their own day 0 and the values by which they might be known.
  * Sorted by client, so that nothing depends on the order of the files.
  */
-export function consentingPeople(records: Records, { asOf }: AsOf): Person[] {
+export function consentingPeople({ records, asOf, series: all }: ClinicView): Person[] {
   const sessions = lastSessions(records, asOf)
-  const bySeries = new Map<string, Series[]>()
-  for (const s of allSeries(records, { asOf }))
-    bySeries.set(s.client_id, [...(bySeries.get(s.client_id) ?? []), s])
+  const seriesOf = new Map<string, Series[]>()
+  for (const s of all) {
+    const own = seriesOf.get(s.client_id)
+    if (own) own.push(s)
+    else seriesOf.set(s.client_id, [s])
+  }
   const starts = new Map<string, Day>()
   for (const { client_id, starts_on } of records.programmes)
     if (starts_on <= asOf) starts.set(client_id, Math.min(starts_on, starts.get(client_id) ?? Infinity))
@@ -65,7 +69,7 @@ export function consentingPeople(records: Records, { asOf }: AsOf): Person[] {
     .filter((c) => c.research_consent === 'yes')
     .toSorted((a, b) => (a.client_id < b.client_id ? -1 : a.client_id > b.client_id ? 1 : 0))
     .map((client) => {
-      const series = bySeries.get(client.client_id) ?? []
+      const series = seriesOf.get(client.client_id) ?? []
       const scored = series.flatMap((s) => s.occasions.map((o) => o.day))
       const firstScore = scored.length > 0 ? Math.min(...scored) : null
       const start = starts.get(client.client_id) ?? firstScore ?? client.enrolled_on

@@ -1,5 +1,6 @@
 import { UserError } from '../errors.ts'
-import { type Day, type Records, recordsWhere } from '../records/index.ts'
+import type { Day, Records } from '../records/index.ts'
+import { clinicView } from './clinic-view.ts'
 import { fidelity } from './fidelity.ts'
 import type { ReleasedTable } from './fields.ts'
 import { codebook, csvOf, dataPackage, parquetOf, type ReleaseFile } from './files.ts'
@@ -96,7 +97,7 @@ function sequencesOf(people: readonly ReleasedRow[]): Sequence[] {
   }))
 }
 
-/** The people who leave, each with the pseudonym, sorted by client. */
+/** The people who leave, sorted by pseudonym: the order says nothing of the clinic's own. */
 function releasedRows(
   consenting: readonly Person[],
   values: Generalisation['values'],
@@ -104,18 +105,20 @@ function releasedRows(
 ): ReleasedRow[] {
   const ids = consenting.map((p) => p.client.client_id)
   const names = pseudonyms(secret, 'person', ids)
-  return consenting.flatMap((person, i) => {
-    const released = values[i]
-    return released ? [{ person, pseudonym: names.get(person.client.client_id)!, released }] : []
-  })
+  return consenting
+    .flatMap((person, i) => {
+      const released = values[i]
+      return released ? [{ person, pseudonym: names.get(person.client.client_id)!, released }] : []
+    })
+    .sort((a, b) => (a.pseudonym < b.pseudonym ? -1 : 1))
 }
 
-const ratersOf = (records: Records, secret: Uint8Array): ReadonlyMap<string, string> =>
-  pseudonyms(
-    secret,
-    'rater',
-    records.assessments.map((a) => a.rater_id).filter((id) => id !== null),
-  )
+function ratersOf(people: readonly ReleasedRow[], secret: Uint8Array): ReadonlyMap<string, string> {
+  const ids = new Set<string>()
+  for (const { person } of people)
+    for (const s of person.series) for (const { rater } of s.scores) if (rater !== null) ids.add(rater)
+  return pseudonyms(secret, 'rater', ids)
+}
 
 /**
  * The anonymised tables of the clients who consented, and their measured risk. Pure: nothing is read or written.
@@ -126,20 +129,18 @@ const ratersOf = (records: Records, secret: Uint8Array): ReadonlyMap<string, str
 export function makeRelease(records: Records, options: ReleaseOptions): Release {
   const { asOf, secret, k = 5, l = 2, maxSuppressed = 0.05, maxUnique = 0.05, finest = 'week' } = options
   const used = hierarchies(options.hierarchies)
-  const consenting = consentingPeople(records, { asOf })
+  const clinic = clinicView(records, asOf)
+  const consenting = consentingPeople(clinic)
   if (consenting.length === 0)
     throw new UserError('No client has research_consent "yes", so there is nothing to release.')
   const found = generalised(consenting, used, k, l, maxSuppressed)
   const people = releasedRows(consenting, found.values, secret)
-  const ids = new Set(people.map((p) => p.person.client.client_id))
-  const kept = recordsWhere(records, (c) => ids.has(c.client_id))
   const longitudinal = coarsen(sequencesOf(people), { finest, maxUnique })
   const { unit } = longitudinal
   const tables = buildTables({
-    records: kept,
-    asOf,
+    clinic,
     people,
-    raters: ratersOf(kept, secret),
+    raters: ratersOf(people, secret),
     unit,
     withheld: new Set(longitudinal.withheld),
   })
@@ -152,7 +153,7 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     generalisation: found,
     people,
     longitudinal,
-    fidelity: fidelity(records, tables, asOf),
+    fidelity: fidelity(clinic, tables),
     intersection: options.previous
       ? intersectionRisk(options.previous, releasedPeople(csv[0]!.content, csv[1]!.content), k)
       : null,
