@@ -1,5 +1,5 @@
 import { createRequire } from 'node:module'
-import { dirname } from 'node:path'
+import { dirname, relative } from 'node:path'
 import ts from 'typescript'
 import { UserError } from '../errors.ts'
 import { FROM_SOURCE, TOOLKIT_TYPES } from './resolve.ts'
@@ -33,7 +33,7 @@ function asModules(file: string, options: ts.CompilerOptions): ts.CompilerHost {
 }
 
 /**
- * Type-checks one notebook with what it imports; the errors of the notebook itself are reported, with its lines.
+ * Type-checks one notebook with the files of its own that it imports.
  * @throws UserError with every error, each with a few lines of source
  */
 export function checkTypes(file: string, path: string, source: string): void {
@@ -44,12 +44,28 @@ export function checkTypes(file: string, path: string, source: string): void {
     paths: { waneline: [TOOLKIT_TYPES] },
   }
   const program = ts.createProgram([file], options, asModules(file, options))
-  const own = program.getSourceFile(file)
-  const errors = [...program.getSyntacticDiagnostics(own), ...program.getSemanticDiagnostics(own)]
+  const toolkit = `${dirname(TOOLKIT_TYPES).replaceAll('\\', '/')}/`
+  const own = program
+    .getSourceFiles()
+    .filter(
+      (f) =>
+        f === program.getSourceFile(file) ||
+        !(
+          f.isDeclarationFile ||
+          program.isSourceFileFromExternalLibrary(f) ||
+          f.fileName.startsWith(toolkit)
+        ),
+    )
+  const errors = own.flatMap((f) => [
+    ...program.getSyntacticDiagnostics(f),
+    ...program.getSemanticDiagnostics(f),
+  ])
   if (errors.length === 0) return
   const told = errors.map((d) => {
     const line = d.start === undefined || !d.file ? 1 : d.file.getLineAndCharacterOfPosition(d.start).line + 1
-    return `${path}:${line}: ${ts.flattenDiagnosticMessageText(d.messageText, '\n  ')}\n\n${excerpt(source, line)}`
+    const other = d.file && d.file !== program.getSourceFile(file) ? d.file : null
+    const where = other ? relative('', other.fileName) : path
+    return `${where}:${line}: ${ts.flattenDiagnosticMessageText(d.messageText, '\n  ')}\n\n${excerpt(other?.text ?? source, line)}`
   })
   throw new UserError(
     `${told.join('\n\n')}\n\nThe notebook does not pass its type check; nothing was run. --no-check runs it all the same.`,

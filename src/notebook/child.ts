@@ -3,7 +3,6 @@
  * shows and sends it to the runner, or the error with the notebook's own line.
  */
 import { pathToFileURL } from 'node:url'
-import { UserError } from '../errors.ts'
 import {
   beginCollecting,
   type Collector,
@@ -11,10 +10,10 @@ import {
   type InputFile,
   type Shown,
 } from './collector.ts'
+import { faultOf, type NotebookFault, ProcessExit } from './fault.ts'
 import { type KeptCall, makeAhead } from './kept.ts'
 import { Described } from './parameters.ts'
 import { resolveToolkit, TOOLKIT } from './resolve.ts'
-import { lineInFile } from './show.ts'
 
 export interface ChildTask {
   readonly notebook: string
@@ -39,42 +38,80 @@ export type ChildReport =
       readonly calls: readonly KeptCall[]
     }
   | { readonly outcome: 'described'; readonly declared: readonly DeclaredParameter[] }
-  | {
-      readonly outcome: 'failed'
-      readonly name: string
-      readonly message: string
-      readonly line: number | null
-      readonly exitCode: number
-      readonly planned: boolean
-    }
+  | NotebookFault
 
-function reportOf(error: unknown, page: Collector): ChildReport {
-  if (error instanceof Described) return { outcome: 'described', declared: page.declared }
-  const known = error instanceof Error ? error : new Error(String(error))
-  const planned = known instanceof UserError || known.name === 'UserError'
-  return {
-    outcome: 'failed',
-    name: known.name,
-    message: known.message,
-    line: lineInFile(known.stack ?? '', page.notebook, 'innermost'),
-    exitCode: planned && 'exitCode' in known ? Number(known.exitCode) : 1,
-    planned,
-  }
+/** Sent while the notebook runs: the line it last showed something from, should the process end before its report. */
+export interface ChildProgress {
+  readonly outcome: 'at'
+  readonly line: number
 }
 
-async function run(task: ChildTask, keep: KeptCall[] | null): Promise<ChildReport> {
-  const page: Collector = { ...task, shown: [], inputs: [], declared: [], values: {}, withheld: null, keep }
-  beginCollecting(page)
-  try {
-    const notebook = pathToFileURL(task.notebook).href
-    resolveToolkit(notebook)
-    await import(notebook)
-  } catch (error) {
-    return reportOf(error, page)
+let ended = false
+
+/** The first report is the only one. The exit is left to Node, which lets the report be read first. */
+function report(sent: ChildReport): void {
+  if (ended) return
+  ended = true
+  process.send?.(sent, undefined, undefined, () => process.exit())
+}
+
+const WAITS: NotebookFault = {
+  outcome: 'failed',
+  name: 'Error',
+  message:
+    'The notebook waits for something that never comes: an await on a promise that nothing is going to settle.',
+  line: null,
+  elsewhere: null,
+  because: [],
+  exitCode: 1,
+  planned: true,
+}
+
+async function run(task: ChildTask, keep: KeptCall[] | null): Promise<void> {
+  const page: Collector = {
+    ...task,
+    shown: [],
+    inputs: [],
+    declared: [],
+    values: {},
+    withheld: null,
+    keep,
+    at: (line) => process.send?.({ outcome: 'at', line } satisfies ChildProgress),
   }
-  if (task.describeOnly) return { outcome: 'described', declared: page.declared }
-  const { shown, inputs, declared, values, withheld } = page
-  return { outcome: 'shown', shown, inputs, declared, values, withheld, calls: keep ?? [] }
+  beginCollecting(page)
+  const fail = (error: unknown): void =>
+    report(
+      error instanceof Described
+        ? { outcome: 'described', declared: page.declared }
+        : faultOf(error, page.notebook),
+    )
+  process.on('uncaughtException', fail)
+  process.on('unhandledRejection', fail)
+  const exit = process.exit
+  process.exit = (code) => {
+    if (ended) return exit(code)
+    throw new ProcessExit(code)
+  }
+  // The page is whole when nothing is left to happen: what a forgotten await leaves running is on it, or its error is.
+  let imported = false
+  process.channel?.unref()
+  const notebook = pathToFileURL(task.notebook).href
+  const modules = resolveToolkit(notebook)
+  process.once('beforeExit', () => {
+    if (!imported) report(WAITS)
+    else if (task.describeOnly) report({ outcome: 'described', declared: page.declared })
+    else {
+      const { shown, declared, values, withheld } = page
+      const inputs = [...page.inputs, ...modules()]
+      report({ outcome: 'shown', shown, inputs, declared, values, withheld, calls: keep ?? [] })
+    }
+  })
+  try {
+    await import(notebook)
+    imported = true
+  } catch (error) {
+    fail(error)
+  }
 }
 
 async function prepare(calls: readonly KeptCall[]): Promise<void> {
@@ -91,6 +128,5 @@ process.on('message', async (message: ChildMessage) => {
     return
   }
   await ahead
-  const report = await run(message.task, ahead && [])
-  process.send?.(report, undefined, undefined, () => process.disconnect?.())
+  await run(message.task, ahead && [])
 })

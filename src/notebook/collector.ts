@@ -38,6 +38,8 @@ export interface Collector {
   readonly describeOnly: boolean
   /** Costly calls, noted so that they can be made ahead for the next run; null where nothing is kept. */
   readonly keep: KeptCall[] | null
+  /** Told of the line of each thing shown, for the message of a process that ends without a word. */
+  readonly at?: (line: number) => void
   readonly shown: Shown[]
   readonly inputs: InputFile[]
   /** Texts that must not stand anywhere on the page; null where nothing is withheld. */

@@ -2,7 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process'
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { UserError } from '../errors.ts'
-import type { ChildMessage, ChildReport, ChildTask } from './child.ts'
+import type { ChildMessage, ChildProgress, ChildReport, ChildTask } from './child.ts'
 import type { KeptCall } from './kept.ts'
 import { FROM_SOURCE } from './resolve.ts'
 
@@ -43,20 +43,36 @@ export class NotebookProcess {
     const { child } = this
     return new Promise((settle, reject) => {
       let report: ChildReport | null = null
+      let line: number | null = null
       child.once('error', reject)
-      child.once('message', (message) => {
-        report = message as ChildReport
+      child.on('message', (message: ChildReport | ChildProgress) => {
+        if (message.outcome === 'at') line = message.line
+        else report = message
       })
       child.once('exit', (code, signal) => {
         if (report) settle(report)
-        else
-          reject(
-            new UserError(
-              `The notebook's process ended (${signal ?? `exit code ${code}`}) before the notebook did. If it ran out of memory, run fewer clients or give Node more with NODE_OPTIONS=--max-old-space-size=8192.`,
-            ),
-          )
+        else reject(new ProcessEnded(code, signal, line))
       })
       this.send({ kind: 'run', task })
     })
+  }
+}
+
+/** The process of a notebook ended without a report. */
+export class ProcessEnded extends UserError {
+  /** The line it had last shown something from, if any. */
+  readonly line: number | null
+
+  constructor(code: number | null, signal: NodeJS.Signals | null, line: number | null) {
+    const stopped = signal === 'SIGINT' || signal === 'SIGTERM'
+    super(
+      signal === null
+        ? `The notebook's process ended by itself (exit code ${code}).`
+        : stopped
+          ? 'The notebook was stopped.'
+          : `The notebook's process was ended by the system (${signal}), most often because memory ran out. Run fewer clients, or give Node more with NODE_OPTIONS=--max-old-space-size=8192.`,
+      { exitCode: signal === 'SIGINT' ? 130 : signal === 'SIGTERM' ? 143 : 1 },
+    )
+    this.line = line
   }
 }

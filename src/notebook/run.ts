@@ -1,15 +1,16 @@
 import { createHash } from 'node:crypto'
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { basename, resolve } from 'node:path'
+import { basename, relative, resolve } from 'node:path'
 import { UserError } from '../errors.ts'
-import { VERSION } from '../version.ts'
+import { DEPENDENCIES, VERSION } from '../version.ts'
 import type { Block } from './blocks.ts'
-import type { ChildReport } from './child.ts'
+import type { ChildTask } from './child.ts'
 import type { DeclaredParameter, Shown } from './collector.ts'
+import type { Elsewhere, NotebookFault } from './fault.ts'
 import type { KeptCall } from './kept.ts'
 import type { Page, PageCell } from './page.ts'
-import { NotebookProcess } from './process.ts'
+import { NotebookProcess, ProcessEnded } from './process.ts'
 import { type Cell, cellsOf, excerpt } from './source.ts'
 
 export interface RunOptions {
@@ -37,27 +38,58 @@ export function readNotebook(path: string): { readonly file: string; readonly so
 /** The parameters that a notebook declares, for help. Nothing after the declaration is run. */
 export async function describeNotebook(path: string): Promise<readonly DeclaredParameter[]> {
   const { file, source } = readNotebook(path)
-  const report = await new NotebookProcess().run({
-    notebook: file,
-    given: {},
-    origin: {},
-    describeOnly: true,
-  })
-  if (report.outcome === 'failed') throw failure(report, path, source)
-  return report.declared
+  const task = { notebook: file, given: {}, origin: {}, describeOnly: true }
+  return (await reportOf(new NotebookProcess(), task, path, source)).declared
+}
+
+function elsewhereLines({ file, line }: Elsewhere): string {
+  try {
+    return `\n\nIt went wrong in ${tidyPath(file)}:${line}:\n\n${excerpt(readFileSync(file, 'utf8'), line)}`
+  } catch {
+    return `\n\nIt went wrong in ${tidyPath(file)}:${line}.`
+  }
+}
+
+/** A path as a person would type it from here. */
+const tidyPath = (file: string): string => {
+  const near = relative('', file)
+  return near.startsWith('..') ? file : near
 }
 
 function failure(
-  { name, message, line, exitCode, planned }: Extract<ChildReport, { outcome: 'failed' }>,
+  { name, message, line, elsewhere, because, exitCode, planned }: NotebookFault,
   path: string,
   source: string,
 ): UserError {
   const where = line === null ? path : `${path}:${line}`
   const lines = line === null ? '' : `\n\n${excerpt(source, line)}`
   const what = planned || name === 'Error' ? message : `${name}: ${message}`
-  return new UserError(`${what}\n\nThe notebook stopped at ${where}; no page was written.${lines}`, {
-    exitCode: exitCode || 1,
-  })
+  const causes = because.map((cause) => `\nBecause: ${cause}`).join('')
+  const helper = elsewhere ? elsewhereLines(elsewhere) : ''
+  return new UserError(
+    `${what}${causes}${helper}\n\nThe notebook stopped at ${where}; no page was written.${lines}`,
+    { exitCode: exitCode || 1 },
+  )
+}
+
+/** A process that ended without a report says at least where the notebook had come to. */
+function ending(error: ProcessEnded, path: string, source: string): UserError {
+  const came =
+    error.line === null
+      ? `It had shown nothing yet; no page was written.`
+      : `It had last shown something at ${path}:${error.line}; no page was written.\n\n${excerpt(source, error.line)}`
+  return new UserError(`${error.message}\n\n${came}`, { exitCode: error.exitCode })
+}
+
+/** Runs a task to its report. */
+async function reportOf(process: NotebookProcess, task: ChildTask, path: string, source: string) {
+  try {
+    const report = await process.run(task)
+    if (report.outcome === 'failed') throw failure(report, path, source)
+    return report
+  } catch (error) {
+    throw error instanceof ProcessEnded ? ending(error, path, source) : error
+  }
 }
 
 /** Prose and shown blocks of one cell: prose stands before what was shown from a later line. */
@@ -107,13 +139,10 @@ const versionOf = (name: string): string => {
   return 'not found'
 }
 
-/** The packages whose version may change a number or a picture on a page. */
-const NAMED = ['arquero', 'simple-statistics', 'vega', 'vega-lite', 'typescript', 'tsx']
-
 export const versions = (): Record<string, string> => ({
   waneline: VERSION,
   node: process.versions.node,
-  ...Object.fromEntries(NAMED.map((name) => [name, versionOf(name)])),
+  ...Object.fromEntries(DEPENDENCIES.map((name) => [name, versionOf(name)])),
 })
 
 export const sha256 = (bytes: string | Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
@@ -143,8 +172,7 @@ export async function runIn(
   { given, origin }: RunOptions,
 ): Promise<{ readonly page: Page; readonly calls: readonly KeptCall[] }> {
   const { file, source } = readNotebook(path)
-  const report = await process.run({ notebook: file, given, origin, describeOnly: false })
-  if (report.outcome === 'failed') throw failure(report, path, source)
+  const report = await reportOf(process, { notebook: file, given, origin, describeOnly: false }, path, source)
   if (report.outcome === 'described') throw new Error('A run that was not asked to describe did so.')
   const cells = pageCells(source, report.shown)
   const hidden = report.withheld

@@ -45,7 +45,10 @@ function callingLine(file: string): number {
 export function show(value: Showable, options: TableOptions = {}): void {
   const page = collector()
   const block = blockOf(value, options)
-  page?.shown.push({ line: callingLine(page.notebook), block })
+  if (!page) return
+  const line = callingLine(page.notebook)
+  if (line !== page.shown.at(-1)?.line) page.at?.(line)
+  page.shown.push({ line, block })
 }
 
 /** Names a file that the page is made from, for its provenance. */

@@ -3,6 +3,7 @@ import { UserError } from '../errors.ts'
 import type { InputFile } from './collector.ts'
 import { pageHtml } from './html/page.ts'
 import type { Page, Provenance } from './page.ts'
+import { sha256, versions } from './run.ts'
 
 const provenanceSchema = z.object({
   notebook: z.string(),
@@ -39,6 +40,14 @@ export function provenanceOf(html: string, path: string): Provenance {
   }
 }
 
+function sizeWords(was: InputFile, is: InputFile): string {
+  const bytes = was.bytes === is.bytes ? `${was.bytes} bytes, as now` : `${was.bytes} bytes, now ${is.bytes}`
+  if (was.records === null && is.records === null) return bytes
+  return was.records === is.records
+    ? `${bytes}, and ${was.records} records, as now`
+    : `${bytes}, and ${was.records ?? 'no'} records, now ${is.records ?? 'none'}`
+}
+
 function inputChanges(then: readonly InputFile[], now: readonly InputFile[]): string[] {
   const before = new Map(then.map((i) => [i.file, i]))
   const after = new Map(now.map((i) => [i.file, i]))
@@ -50,33 +59,47 @@ function inputChanges(then: readonly InputFile[], now: readonly InputFile[]): st
     ...now.flatMap((i) => {
       const was = before.get(i.file)
       if (!was || was.sha256 === i.sha256) return []
-      const records = was.records === i.records ? '' : ` and ${was.records} records, now ${i.records}`
-      return [
-        `The input file ${i.file} has changed: it had ${was.bytes} bytes${records}, now ${i.bytes} bytes.`,
-      ]
+      return [`The input file ${i.file} has changed: it had ${sizeWords(was, i)}.`]
     }),
   ]
 }
 
-/** What differs between what a page was made from and what it would be made from now, in sentences. */
-export function provenanceChanges(then: Provenance, now: Provenance): string[] {
-  const values = new Map(now.parameters.map((p) => [p.name, p.value]))
-  const names = new Set([...Object.keys(then.versions), ...Object.keys(now.versions)])
+function versionChanges(then: Provenance['versions'], now: Provenance['versions']): string[] {
+  const names = new Set([...Object.keys(then), ...Object.keys(now)])
+  return [...names]
+    .filter((name) => then[name] !== now[name])
+    .map((name) => `${name} was ${then[name] ?? 'absent'} and is ${now[name] ?? 'absent'}.`)
+}
+
+function parameterChanges(then: Provenance['parameters'], now: Provenance['parameters']): string[] {
+  const before = new Map(then.map((p) => [p.name, p.value]))
+  const after = new Map(now.map((p) => [p.name, p.value]))
   return [
-    ...(then.notebookSha256 === now.notebookSha256
-      ? []
-      : [`The notebook ${then.notebook} has changed since.`]),
-    ...then.parameters
-      .filter((p) => values.get(p.name) !== p.value)
-      .map((p) => `The parameter ${p.name} was "${p.value}" and is "${values.get(p.name) ?? 'not there'}".`),
-    ...inputChanges(then.inputs, now.inputs),
-    ...[...names]
-      .filter((name) => then.versions[name] !== now.versions[name])
-      .map(
-        (name) => `${name} was ${then.versions[name] ?? 'absent'} and is ${now.versions[name] ?? 'absent'}.`,
-      ),
+    ...then
+      .filter((p) => after.get(p.name) !== p.value)
+      .map((p) => {
+        const is = after.get(p.name)
+        return `The parameter ${p.name} was "${p.value}" and is ${is === undefined ? 'not there any more' : `"${is}"`}.`
+      }),
+    ...now
+      .filter((p) => !before.has(p.name))
+      .map((p) => `The parameter ${p.name} is new; it is "${p.value}".`),
   ]
 }
+
+/** What is known to have changed before the notebook is run again: its source, and the versions. */
+export const knownChanges = (then: Provenance, source: string): string[] => [
+  ...(then.notebookSha256 === sha256(source) ? [] : [`The notebook ${then.notebook} has changed since.`]),
+  ...versionChanges(then.versions, versions()),
+]
+
+/** What differs between what a page was made from and what it would be made from now, in sentences. */
+export const provenanceChanges = (then: Provenance, now: Provenance): string[] => [
+  ...(then.notebookSha256 === now.notebookSha256 ? [] : [`The notebook ${then.notebook} has changed since.`]),
+  ...parameterChanges(then.parameters, now.parameters),
+  ...inputChanges(then.inputs, now.inputs),
+  ...versionChanges(then.versions, now.versions),
+]
 
 /** The first line in which two texts differ, cut to a length that can be read. */
 function firstDifference(then: string, now: string): string {
