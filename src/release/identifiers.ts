@@ -91,17 +91,28 @@ export function identifiersOf(
 ): Identifier[] {
   const named = (what: string, texts: Iterable<string | null>): Identifier[] =>
     [...new Set(texts)].filter((text) => text !== null).map((text) => ({ what, text }))
+  /** As it stands, written together (SM-12 as SM12), and apart where letters meet digits (SM12 as SM 12). */
+  const spelt = (what: string, texts: Iterable<string | null>): Identifier[] =>
+    named(what, texts).flatMap(({ text }) => {
+      const together = text.replace(/[^\p{L}\p{N}]/gu, '')
+      const apart = text.replace(/(?<=\p{L})(?=\p{N})|(?<=\p{N})(?=\p{L})/gu, ' ')
+      return [
+        { what, text },
+        ...(together === text ? [] : [{ what, text: together }]),
+        ...(apart === text ? [] : [{ what, text: apart, inCellsOnly: true }]),
+      ]
+    })
   const paths = [...files, ...records.problems.map((p) => p.file)].flatMap((f) => [f, f.split('/').at(-1)!])
   return [
-    ...named(
+    ...spelt(
       'a client id',
       records.clients.map((c) => c.client_id),
     ),
-    ...named(
+    ...spelt(
       'a clinician',
       records.clients.map((c) => c.clinician),
     ),
-    ...named(
+    ...spelt(
       'a rater',
       records.assessments.map((a) => a.rater_id),
     ),
