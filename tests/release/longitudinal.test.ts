@@ -61,6 +61,15 @@ describe('sequences of visits', () => {
     expect(found.released.uniqueBySequence).toBe(0)
   })
 
+  it('are counted alone by their sets of reflexes among those whose scores leave', () => {
+    // {moro} twice, {moro, snout} once, {snout} once: two of four are alone. With e withheld (as above) the rest are alike.
+    const sets = [['moro'], ['moro', 'moro'], ['snout', 'moro'], ['snout']]
+    const people = sets.map((reflexes, i) => ({ ...seen(`p${i}`, 0, 40), reflexes }))
+    expect(coarsen(people).uniqueByReflexes).toBe(2 / 4)
+    const e = { ...seen('e', -400, -300, 5), reflexes: ['rooting'] }
+    expect(coarsen([...four, e])).toMatchObject({ withheld: ['e'], uniqueByReflexes: 0 })
+  })
+
   it('know a set of reflexes whatever its order and repeats', () => {
     const of = (...reflexes: string[]): string => reflexKey({ ...seen('a', 0), reflexes })
     expect(of('moro', 'rooting', 'moro')).toBe(of('rooting', 'moro'))
