@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { Command } from 'commander'
+import { heedCacheFlag } from './commands/cacheFlag.ts'
 import { registerChart } from './commands/chart.ts'
 import { registerNew } from './commands/new.ts'
 import { registerRead } from './commands/read.ts'
@@ -16,6 +17,7 @@ const program = new Command('waneline')
   )
   .version(VERSION)
   .showHelpAfterError('(waneline --help lists the commands)')
+  .hook('preAction', (_, command) => heedCacheFlag(command.opts()))
 
 registerRead(program)
 registerRun(program)

@@ -1,42 +1,41 @@
 import { createHash } from 'node:crypto'
-import { createReadStream, readFileSync } from 'node:fs'
-import { readdir } from 'node:fs/promises'
-import { join } from 'node:path'
+import { readFileSync } from 'node:fs'
 import { z } from 'zod'
 import { UserError } from './errors.ts'
-import { type Loaded, type LoadOptions, loadFolder as load } from './load/index.ts'
+import { contentDigest, type Loaded, type LoadOptions, loadFolder as load, loadCached } from './load/index.ts'
+import { collector } from './notebook/collector.ts'
 import { keepable, recordInput } from './notebook/index.ts'
 import { type Day, parseDay } from './records/index.ts'
 
 interface LoadCall {
   readonly folder: string
   readonly options: LoadOptions
-}
-
-/** Digest of every file of a folder and of the guide, by path and bytes. */
-async function contentKey({ folder, options: { guide } }: LoadCall): Promise<string> {
-  const digest = createHash('sha256')
-  const entries = await readdir(folder, { recursive: true, withFileTypes: true })
-  const files = entries.filter((e) => e.isFile()).map((e) => join(e.parentPath, e.name))
-  for (const file of [...files.sort(), ...(typeof guide === 'string' ? [guide] : [])]) {
-    digest.update(JSON.stringify(file))
-    for await (const chunk of createReadStream(file)) digest.update(chunk as Uint8Array)
-  }
-  return digest.digest('hex')
+  readonly cache: boolean
 }
 
 /** `waneline watch` may read the folder while it waits for the next save. */
-const keptLoad = keepable('loadFolder', ({ folder, options }: LoadCall) => load(folder, options), contentKey)
+const keptLoad = keepable(
+  'loadFolder',
+  ({ folder, options, cache }: LoadCall) => (cache ? loadCached : load)(folder, options),
+  ({ folder, options }) => contentDigest(folder, options),
+)
 
 /**
- * Reads a folder of exports into the five tables ({@link load}), and names its files in the provenance of the page that a
- * running notebook makes.
+ * Reads a folder of exports into the five tables, and names its files in the provenance of the page that a running
+ * notebook makes. What came out is kept in `.waneline-cache` beside the exports, owner-only, and used again only where
+ * every file's SHA-256, the guide, the options and the toolkit are the same; `--no-cache` does without.
  *
+ * @param options.cache whether to keep and use it; the default is so in a notebook that runs, and not so in a script
  * @throws UserError for a folder or file that cannot be read, headings that nobody could recognise, a missing as-of day
  */
-export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
-  const { onProgress, ...rest } = options
-  const loaded = onProgress ? await load(folder, options) : await keptLoad({ folder, options: rest })
+export async function loadFolder(
+  folder: string,
+  options: LoadOptions & { readonly cache?: boolean | undefined } = {},
+): Promise<Loaded> {
+  const { onProgress, cache = collector() !== null, ...rest } = options
+  const loaded = onProgress
+    ? await (cache ? loadCached : load)(folder, { ...rest, onProgress })
+    : await keptLoad({ folder, options: rest, cache })
   for (const source of loaded.sources) recordInput(source)
   return loaded
 }

@@ -4,6 +4,7 @@ import { UserError } from '../errors.ts'
 import { writeWhole } from '../files.ts'
 import { chartPictures, type PictureForm } from '../notebook/formats/chart-pictures.ts'
 import { runNotebook } from '../notebook/run.ts'
+import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { gather, parseFlags } from './run.ts'
 
 interface Options {
@@ -57,10 +58,11 @@ export function registerChart(program: Command): void {
     .option('--only <n>', 'the nth chart of the page alone')
     .option('--scale <n>', 'PNG pixels for each pixel of the drawing', '2')
     .option('--params <file>', 'YAML file of parameters')
+    .addOption(noCacheFlag())
     .allowUnknownOption()
     .addHelpText(
       'after',
-      '\nExample:\n  waneline chart notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --only 2 --format png\n',
+      `\nExample:\n  waneline chart notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --only 2 --format png\n${CACHE_HELP}`,
     )
     .action((path: string, _words: readonly string[], options: Options, command: Command) =>
       draw(path, options, command),

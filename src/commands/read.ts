@@ -3,8 +3,9 @@ import { join } from 'node:path'
 import type { Command } from 'commander'
 import { UserError } from '../errors.ts'
 import { writeWhole } from '../files.ts'
-import { draftGuide, type Loaded, loadFolder, type Progress } from '../load/index.ts'
+import { draftGuide, type Loaded, loadCached, type Progress } from '../load/index.ts'
 import { csvOf, type Day, parseDay, TABLE_COLUMNS, type TableName } from '../records/index.ts'
+import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { readReport } from './readReport.ts'
 
 interface ReadFlags {
@@ -30,7 +31,7 @@ the month, what "Strokes" means) is said in a reading guide, guide.yaml in the f
 Limits, each reached with a message: 4,096 columns a table; 16 MB a record (a longer line comes back as a ragged record);
 JSON 100 levels deep; archives of 10,000 members, 2 GB unpacked and 250 times their size; workbooks, Parquet and zip
 files of 1 GB, the sheets of a workbook 256 MB unpacked; 100,000 files. Links are not followed.
-
+${CACHE_HELP}
 Exit code 0 when the five tables were written; 1 when nothing useful could be made, with the reason.`
 
 /** Adds `waneline read` to the command line. */
@@ -46,6 +47,7 @@ export function registerRead(program: Command): void {
       '--suggest-guide',
       'prints a draft of a reading guide, with DECIDE where a person has to; reads nothing else',
     )
+    .addOption(noCacheFlag())
     .addHelpText('after', HELP)
     .action((folder: string, flags: ReadFlags) => read(folder, flags))
 }
@@ -61,7 +63,7 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
   const bar = progressBar(process.stderr.isTTY === true)
   let loaded: Loaded
   try {
-    loaded = await loadFolder(folder, { asOf, guide: flags.guide, onProgress: bar.show })
+    loaded = await loadCached(folder, { asOf, guide: flags.guide, onProgress: bar.show })
   } finally {
     bar.clear()
   }

@@ -9,6 +9,7 @@ import type { DeclaredParameter } from '../notebook/collector.ts'
 import { FORM_NAMES, type FormFile, formFiles, formNames } from '../notebook/formats/index.ts'
 import { flagOf } from '../notebook/parameters.ts'
 import { describeNotebook, type RunOptions, readNotebook, runNotebook } from '../notebook/run.ts'
+import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 
 interface Options {
   readonly out: string
@@ -100,7 +101,7 @@ Examples:
   waneline run notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --out reports
   waneline run notebooks/caseload-review.ts --help      the notebook's own parameters
   waneline run my-question.ts --params june.yaml --no-code --format html,ipynb
-`
+${CACHE_HELP}`
 
 /** Files as a person is told of them: those of a folder once, as the folder. */
 const told = (files: readonly FormFile[]): string[] => [
@@ -151,6 +152,7 @@ export function registerRun(program: Command): void {
       '--no-live',
       'still charts only: a page without the runtime that brings them to life, 250 kB less',
     )
+    .addOption(noCacheFlag())
     .option('-h, --help', 'this help, with the parameters of the notebook named')
     .helpOption(false)
     .allowUnknownOption()

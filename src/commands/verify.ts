@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import type { Command } from 'commander'
 import { UserError } from '../errors.ts'
+import { NO_CACHE } from '../load/index.ts'
 import type { Provenance } from '../notebook/page.ts'
 import { readNotebook, runNotebook } from '../notebook/run.ts'
 import { knownChanges, provenanceOf, verdictOf } from '../notebook/verify.ts'
@@ -49,6 +50,8 @@ function stopped(path: string, then: Provenance, notebook: string, cause: unknow
 }
 
 async function verify(path: string, options: Options, command: Command): Promise<void> {
+  // A verdict stands on the files themselves, not on what an earlier read kept of them.
+  process.env[NO_CACHE] = '1'
   const html = readPage(path)
   const then = provenanceOf(html, path)
   const notebook = findNotebook(then.notebook, path, options.notebook)

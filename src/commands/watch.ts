@@ -4,6 +4,7 @@ import { UserError } from '../errors.ts'
 import { readNotebook } from '../notebook/run.ts'
 import { WatchServer } from '../notebook/watch/server.ts'
 import { WatchSession } from '../notebook/watch/session.ts'
+import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { gather, parseFlags } from './run.ts'
 
 interface Options {
@@ -52,10 +53,11 @@ export function registerWatch(program: Command): void {
     .option('--params <file>', 'YAML file of parameters')
     .option('--no-check', 'skip the type check')
     .option('--no-code', "leave the notebook's code out of the page")
+    .addOption(noCacheFlag())
     .allowUnknownOption()
     .addHelpText(
       'after',
-      '\nExample:\n  waneline watch notebooks/caseload-review.ts --data exports --as-of 2026-06-30\n',
+      `\nExample:\n  waneline watch notebooks/caseload-review.ts --data exports --as-of 2026-06-30\n${CACHE_HELP}`,
     )
     .action((path: string, _words: readonly string[], options: Options, command: Command) =>
       watch(path, options, command),

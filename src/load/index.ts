@@ -1,3 +1,5 @@
+export { loadCached, NO_CACHE } from './cache/loadCached.ts'
+export { contentDigest, type KeptLoadOptions, loadKept } from './cache/loadKept.ts'
 export { draftGuide } from './draftGuide.ts'
 export type { NotRead } from './folder.ts'
 export type { ReadingGuide } from './guide/guide.ts'
