@@ -16,11 +16,31 @@ export class GrowingCodes {
   /** Appends the first `count` codes of a block, none of which is above `largest`. */
   append(block: Int32Array, count: number, largest: number): void {
     const needed = this.length + count
-    if (largest === 0) {
-      // Nothing but zeros so far: room that is never written to takes no memory.
-      this.length = needed
-      return
+    if (largest > 0) {
+      this.makeRoom(needed, largest)
+      this.codes.set(count === block.length ? block : block.subarray(0, count), this.length)
+      this.written = needed
     }
+    // Nothing but zeros so far: room that is never written to takes no memory.
+    this.length = needed
+  }
+
+  /** Appends codes of another numbering, of which code k is `numbers[k]` here; none is above `largest` in either. */
+  appendRenumbered(codes: Codes, numbers: Int32Array, largest: number): void {
+    const needed = this.length + codes.length
+    if (largest > 0 && (numbers.length > 1 || this.written > 0)) {
+      this.makeRoom(needed, largest)
+      const own = this.codes.subarray(this.length, needed)
+      own.set(codes)
+      if (numbers.some((number, code) => number !== code))
+        for (let i = 0; i < own.length; i++) own[i] = numbers[own[i] as number] as number
+      this.written = needed
+    }
+    this.length = needed
+  }
+
+  /** Room for `needed` codes as wide as the largest. */
+  private makeRoom(needed: number, largest: number): void {
     const width = largest < 256 ? 1 : largest < 65536 ? 2 : 4
     if (width > this.width || needed > this.codes.length) {
       const grown = empty(
@@ -33,9 +53,6 @@ export class GrowingCodes {
       this.codes = grown
       this.width = Math.max(width, this.width)
     }
-    this.codes.set(count === block.length ? block : block.subarray(0, count), this.length)
-    this.length = needed
-    this.written = needed
   }
 
   /** Whether nothing but zeros was appended. */

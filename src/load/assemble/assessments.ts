@@ -29,6 +29,15 @@ interface ScoreColumn {
   readonly headingScale: number | null
 }
 
+type FilledColumn = ScoreColumn & { readonly filled: boolean }
+const isFilled = (column: ScoreColumn): FilledColumn => ({ ...column, filled: true })
+
+/** The text of a field, null where it is blank. */
+function textOf(view: FieldView, row: number, texts: Interner<string>): string | null {
+  const code = view.at(row)
+  return code < 0 ? null : (texts.values[code] as string)
+}
+
 /** The scores of one table. */
 export const readAssessments = (
   job: TableJob,
@@ -50,6 +59,8 @@ class AssessmentReader {
   private readonly rater: FieldView
   private readonly recordId: FieldView
   private readonly columns: readonly ScoreColumn[]
+  /** The columns where all are always filled, so that each record need not be asked. */
+  private readonly alwaysFilled: readonly FilledColumn[] | null
   /** Paired columns of one reflex (left, right): a record with none filled lacks its score. */
   private readonly paired: boolean
 
@@ -69,6 +80,7 @@ class AssessmentReader {
     this.recordId = fieldView(table, plan, 'record_id', (text) => this.texts.codeOf(text))
     const encodeScore = encoder(this.scores, (text) => readScore(text, decimal))
     this.columns = plan.groups.flatMap((group) => this.columnsOf(group, encodeScore))
+    this.alwaysFilled = this.columns.every((c) => c.always) ? this.columns.map(isFilled) : null
     this.paired = plan.groups.every((group) => !group.always && group.target === null)
   }
 
@@ -90,13 +102,15 @@ class AssessmentReader {
   /** The rows of one record, or null after it was rejected. */
   readRow(row: number): Candidate<Assessment>[] | null {
     const { columns, subject, texts } = this
-    const filled = columns.map((c) => ({ ...c, filled: c.always || c.view.at(row) !== BLANK }))
+    const filled =
+      this.alwaysFilled ?? columns.map((c) => ({ ...c, filled: c.always || c.view.at(row) !== BLANK }))
     const record = subject.of(row, filled)
     if (record === null) return null
-    const textOf = (view: FieldView): string | null =>
-      view.at(row) < 0 ? null : (texts.values[view.at(row)] as string)
+    const rater_id = textOf(this.rater, row, texts)
+    const recordId = textOf(this.recordId, row, texts)
     const rows: Candidate<Assessment>[] = []
-    for (const [k, column] of filled.entries()) {
+    for (let k = 0; k < filled.length; k++) {
+      const column = filled[k]!
       if (!column.filled) continue
       const judged = this.judge(row, column)
       if (judged === null) return null
@@ -108,11 +122,11 @@ class AssessmentReader {
             reflex: record.targets[k] as Reflex,
             side,
             ...judged,
-            rater_id: textOf(this.rater),
+            rater_id,
           },
           job: this.job,
           row,
-          recordId: textOf(this.recordId),
+          recordId,
         })
     }
     if (rows.length > 0 || !this.paired) return rows
@@ -152,16 +166,15 @@ export function readRecords<T>(
   const found: Candidate<T>[] = []
   for (let row = 0; row < table.length; ) {
     const record = recordOfRow(table, row)
-    const rows: Candidate<T>[] = []
+    const before = found.length
     let good = true
     for (; row < table.length && recordOfRow(table, row) === record; row++) {
       const read = good ? readRow(row) : null
       if (read === null) good = false
-      else rows.push(...read)
+      else for (const candidate of read) found.push(candidate)
     }
-    if (!good) continue
-    if (rows.length === 0) job.kept++
-    found.push(...rows)
+    if (!good) found.length = before
+    else if (found.length === before) job.kept++
   }
   return found
 }

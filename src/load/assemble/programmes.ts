@@ -53,6 +53,8 @@ class ProgrammeReader {
   private readonly stimulus: FieldView
   private readonly recordId: FieldView
   private readonly groups: readonly ProgrammeGroup[]
+  /** The groups where all are always filled, so that each record need not be asked. */
+  private readonly alwaysFilled: readonly (ProgrammeGroup & { readonly filled: boolean })[] | null
   /** Fields of the record at hand that could not be read. */
   private emptied: { readonly field: Field; readonly view: FieldView; readonly code: number }[] = []
 
@@ -67,6 +69,8 @@ class ProgrammeReader {
     this.stimulus = fieldView(table, plan, 'stimulus', encoder(this.stimuli, readStimulus))
     this.recordId = fieldView(table, plan, 'record_id', (text) => this.texts.codeOf(text))
     this.groups = plan.groups.map((group) => this.groupOf(group))
+    const always = this.groups.every((group) => group.always)
+    this.alwaysFilled = always ? this.groups.map((group) => ({ ...group, filled: true })) : null
   }
 
   private groupOf(group: PlannedGroup): ProgrammeGroup {
@@ -94,10 +98,9 @@ class ProgrammeReader {
   /** The lines of one record, or null after it was rejected. */
   readRow(row: number): Candidate<ProgrammeLine>[] | null {
     const { subject, ends } = this
-    const groups = this.groups.map((g) => ({
-      ...g,
-      filled: g.always || g.own.some((v) => v.at(row) !== BLANK),
-    }))
+    const groups =
+      this.alwaysFilled ??
+      this.groups.map((g) => ({ ...g, filled: g.always || g.own.some((v) => v.at(row) !== BLANK) }))
     const record = subject.of(row, groups)
     if (record === null) return null
     const end = this.endOf(row, record.client)

@@ -14,7 +14,6 @@ import type { Reckoning, TableJob } from './job.ts'
 export const SIDE_READINGS: readonly SideReading[] = ['left', 'right', 'midline', 'both']
 export const MIDLINE = 2
 export const BOTH = 3
-const sideName = (code: number): Side => SIDE_READINGS[code] as Side
 
 /** Whether a target (by its place in TARGETS) is scored midline. */
 export const TARGET_IS_MIDLINE: readonly boolean[] = TARGETS.map(
@@ -25,8 +24,9 @@ const sides = new Interner<SideReading>(SIDE_READINGS)
 const targets = new Interner<Target>(TARGETS)
 
 /** The rows that a side code makes: both is one for each. */
-const sidesOf = (code: number): readonly Side[] =>
-  code === BLANK ? [] : code === BOTH ? ['left', 'right'] : [sideName(code)]
+const SIDES_OF: readonly (readonly Side[])[] = [['left'], ['right'], ['midline'], ['left', 'right']]
+const NO_SIDES: readonly Side[] = []
+const sidesOf = (code: number): readonly Side[] => SIDES_OF[code] ?? NO_SIDES
 
 /** What a group of columns fixes ({@link BLANK} where the record tells it), and whether the record fills it. */
 export interface GroupSubject {
@@ -102,13 +102,18 @@ export class Subject {
     if (client < 0) return this.reject(row, 'client_id', this.client, client)
     const own = groups.some((group) => group.target === BLANK) ? this.target.at(row) : 0
     if (own < 0) return this.reject(row, this.targetField, this.target, own)
-    const targets = groups.map((group) => (group.target === BLANK ? own : group.target))
-    const sides = groups.map((group, k) => (group.filled ? this.sideOf(row, targets[k]!, group.side) : BLANK))
-    const bad = sides.find((side, k) => side < 0 && groups[k]?.filled)
-    if (bad !== undefined) return this.reject(row, 'side', this.side, bad)
+    const targets: Target[] = []
+    const sides: (readonly Side[])[] = []
+    for (const group of groups) {
+      const target = group.target === BLANK ? own : group.target
+      const side = group.filled ? this.sideOf(row, target, group.side) : BLANK
+      if (side < 0 && group.filled) return this.reject(row, 'side', this.side, side)
+      targets.push(TARGETS[target] as Target)
+      sides.push(sidesOf(side))
+    }
     const { code, day } = this.dayOf(row, client)
     if (code < 0) return this.reject(row, this.dateField, this.date, code)
-    return { client, day, targets: targets.map((k) => TARGETS[k] as Target), sides: sides.map(sidesOf) }
+    return { client, day, targets, sides }
   }
 
   /** The side of a record: blank is midline at a midline reflex and missing elsewhere. */

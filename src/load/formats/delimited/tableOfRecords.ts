@@ -170,13 +170,7 @@ export class TableOfRecords {
     part.columns.forEach(({ codes, packed }, k) => {
       const dictionary = this.dictionaries[k] as ByteDictionary
       const numbers = dictionary.addAll(packed)
-      for (let from = 0; from < part.length; from += BLOCK) {
-        const count = Math.min(BLOCK, part.length - from)
-        const block = this.block.subarray(0, count)
-        block.set(codes.subarray(from, from + count))
-        for (let i = 0; i < count; i++) block[i] = numbers[block[i] as number] as number
-        ;(this.codes[k] as GrowingCodes).append(block, count, dictionary.size - 1)
-      }
+      ;(this.codes[k] as GrowingCodes).appendRenumbered(codes, numbers, dictionary.size - 1)
     })
     this.length += part.length
   }
