@@ -108,16 +108,36 @@ const readCounts = ({ ledger }: Loaded): Cell[][] =>
     ledger.filter((e) => e.file === `${kind}.csv`).reduce((sum, e) => sum + e.records, 0),
   ])
 
-try {
+const HELP = `npm run bench -- --data FOLDER --out FOLDER --as-of YYYY-MM-DD
+
+Does the job that tests/bench/README.md defines on the caseload in a folder (tests/bench/make-caseload.mjs makes one of any size, and
+writes the as-of day into its truth.json). Writes the result files, and prints seconds and peak memory of each stage.`
+
+/** What the command line says; null where it asks for help. */
+function optionsGiven() {
   const { values } = parseArgs({
-    options: { data: { type: 'string' }, out: { type: 'string' }, 'as-of': { type: 'string' } },
+    options: {
+      data: { type: 'string' },
+      out: { type: 'string' },
+      'as-of': { type: 'string' },
+      help: { type: 'boolean', short: 'h', default: false },
+    },
   })
+  if (values.help) return null
+  const { data, out } = values
   const asOf = parseDay(values['as-of'] ?? '')
-  if (values.data === undefined || values.out === undefined || asOf === null)
-    throw new UserError('Say --data FOLDER --out FOLDER --as-of YYYY-MM-DD.')
-  await run(values.data, values.out, asOf)
+  if (data === undefined || out === undefined || asOf === null)
+    throw new UserError(`Say --data, --out and --as-of.\n\n${HELP}`)
+  return { data, out, asOf }
+}
+
+try {
+  const given = optionsGiven()
+  if (given === null) console.log(HELP)
+  else await run(given.data, given.out, given.asOf)
 } catch (error) {
-  if (!(error instanceof UserError)) throw error
-  console.error(error.message)
+  const said = error instanceof UserError || String((error as { code?: string }).code).startsWith('ERR_PARSE')
+  if (!said) throw error
+  console.error((error as Error).message)
   process.exitCode = 1
 }

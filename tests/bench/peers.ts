@@ -77,13 +77,43 @@ function made(folder: string, size: string): { readonly data: string; readonly a
   return { data, asOf: JSON.parse(readFileSync(join(data, 'truth.json'), 'utf8')).as_of }
 }
 
-const { values } = parseArgs({
-  options: {
-    sizes: { type: 'string', default: 'S,M,L' },
-    rounds: { type: 'string', default: '5' },
-    folder: { type: 'string', default: join(tmpdir(), 'waneline-bench') },
-  },
-})
+const FOLDER = join(tmpdir(), 'waneline-bench')
+const HELP = `npm run bench:peers -- [--sizes S,M,L] [--rounds 5] [--folder ${FOLDER}]
+
+Makes an invented caseload of each size, does the same job on it with this toolkit, R and pandas in turn (whichever is
+installed), and prints a table of medians: seconds, peak memory, and how many times our time the others took.
+
+  --sizes   S (100 clients), M (400; a million sessions), L (4,000; ten million, 688 MB); any of them, with commas between
+  --rounds  how often each is run
+  --folder  where the data and the results are written; what was made before is used again`
+
+function optionsGiven() {
+  try {
+    const { values } = parseArgs({
+      options: {
+        sizes: { type: 'string', default: 'S,M,L' },
+        rounds: { type: 'string', default: '5' },
+        folder: { type: 'string', default: FOLDER },
+        help: { type: 'boolean', short: 'h', default: false },
+      },
+    })
+    if (values.help) return null
+    const unknown = values.sizes.split(',').find((size) => !(size in SIZES))
+    if (unknown !== undefined) throw new Error(`There is no size "${unknown}": say ${Object.keys(SIZES)}.`)
+    if (!(Number.isInteger(Number(values.rounds)) && Number(values.rounds) > 0))
+      throw new Error(`"${values.rounds}" is no number of rounds.`)
+    return values
+  } catch (error) {
+    console.error(`${(error as Error).message}\n\n${HELP}`)
+    process.exit(1)
+  }
+}
+
+const values = optionsGiven()
+if (values === null) {
+  console.log(HELP)
+  process.exit(0)
+}
 mkdirSync(values.folder, { recursive: true, mode: 0o700 })
 const present = RUNNERS.filter((runner) => {
   const { status, stdout } = call(runner.probe)
