@@ -9,11 +9,12 @@ import { checkHierarchy, type Hierarchy, type HierarchySettings, hierarchies } f
 import { identifiersOf } from './identifiers.ts'
 import { intersectionRisk, type ReleasedPerson, releasedPeople } from './intersection.ts'
 import { refuseLeaks } from './leak-scan.ts'
-import { coarsen, type Sequence } from './longitudinal.ts'
+import { coarsen } from './longitudinal.ts'
 import type { Unreachable } from './nearest.ts'
 import { consentingPeople, type Person } from './people.ts'
 import { pseudonyms } from './pseudonyms.ts'
 import { type RiskReport, riskReport, STATEMENT } from './risk-report.ts'
+import type { Sequence } from './sequence.ts'
 import { buildTables, type ReleasedRow } from './tables.ts'
 import type { TimeUnit } from './time-units.ts'
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { type Sequence, sequenceRisk } from '../../src/release/longitudinal.ts'
+import { sequenceRisk } from '../../src/release/longitudinal.ts'
+import type { Sequence } from '../../src/release/sequence.ts'
 import { twoVisitRisks } from '../../src/release/two-visit-risk.ts'
 
 const seen = (person: string, personClass: string, months: number | null, ...days: number[]): Sequence => ({
@@ -47,10 +48,11 @@ describe('two visits known to the day, worked out by hand', () => {
   })
 
   it('are reported as largest, mean and share found for certain', () => {
-    // 1/3, 1/3, 1, 1: mean 8/12, two of four for certain. Sequences 0-5, 0-5, 0-5-10, 0-5: one of four alone.
+    // 1/3, 1/3, 1, 1: mean 8/12, two of four for certain. Sequences 0-5, 0-5, 0-5-10, 0-5: one of four alone, and d in its class.
     expect(sequenceRisk([a, b, c, d], 'week')).toEqual({
       unit: 'week',
       uniqueBySequence: 1 / 4,
+      uniqueBySequenceInClass: 2 / 4,
       twoVisitRiskMax: 1,
       twoVisitRiskMean: expect.closeTo(8 / 12, 12),
       twoVisitAlone: 1 / 2,
