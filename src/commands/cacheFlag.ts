@@ -1,13 +1,15 @@
-import { Option } from 'commander'
+import { type Command, Option } from 'commander'
 import { NO_CACHE } from '../load/index.ts'
 
-/** `--no-cache`, as every command that reads exports has it; heard before the command begins. */
+/** `--no-cache`, as every command that reads exports has it. */
 export const noCacheFlag = (): Option =>
   new Option('--no-cache', 'read the exports themselves; keep nothing of them for the next run')
 
-/** Hands the flag on to whatever reads, notebooks in processes of their own included. */
-export function heedCacheFlag({ cache }: { readonly cache?: boolean }): void {
-  if (cache === false) process.env[NO_CACHE] = '1'
+/** Hands the flag on to whatever reads, notebooks in processes of their own included, before a command begins. */
+export function heedCacheFlag(program: Command): Command {
+  return program.hook('preAction', (_, command) => {
+    if (command.opts<{ readonly cache?: boolean }>().cache === false) process.env[NO_CACHE] = '1'
+  })
 }
 
 /** For the help of a command. */

@@ -1,9 +1,18 @@
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, describe, expect, it } from 'vitest'
+import { Command } from 'commander'
+import { afterAll, afterEach, describe, expect, it, vi } from 'vitest'
+import { heedCacheFlag } from '../../src/commands/cacheFlag.ts'
+import { registerChart } from '../../src/commands/chart.ts'
+import { registerRead } from '../../src/commands/read.ts'
+import { registerRelease } from '../../src/commands/release.ts'
+import { registerRun } from '../../src/commands/run.ts'
+import { registerVerify } from '../../src/commands/verify.ts'
+import { registerWatch } from '../../src/commands/watch.ts'
 import { encodeEntry } from '../../src/load/cache/entry.ts'
 import { CACHE_FOLDER, openEntry, writeEntry } from '../../src/load/cache/entryFile.ts'
+import { NO_CACHE } from '../../src/load/index.ts'
 import { waneline } from '../notebook/command.ts'
 
 const home = mkdtempSync(join(tmpdir(), 'cache-'))
@@ -37,63 +46,89 @@ async function forge(folder: string): Promise<void> {
 }
 
 const AS_OF = ['--as-of', '2026-06-30']
-const commands: Readonly<Record<string, (folder: string, out: string) => string[]>> = {
-  read: (folder, out) => ['read', folder, ...AS_OF, '--out', out],
-  run: (folder, out) => [
-    'run',
-    join(home, 'told.ts'),
-    '--no-check',
-    '--data',
-    folder,
-    ...AS_OF,
-    '--out',
-    out,
-  ],
+const run = (folder: string, out: string): string[] => [
+  'run',
+  join(home, 'told.ts'),
+  '--no-check',
+  '--data',
+  folder,
+  ...AS_OF,
+  '--out',
+  out,
+]
+
+/** `waneline read` in this process. */
+async function read(...words: readonly string[]): Promise<string> {
+  let said = ''
+  const write = vi.spyOn(process.stdout, 'write').mockImplementation((text) => {
+    said += String(text)
+    return true
+  })
+  const program = heedCacheFlag(new Command('waneline').exitOverride())
+  registerRead(program)
+  try {
+    await program.parseAsync(['node', 'waneline', 'read', ...words])
+  } finally {
+    write.mockRestore()
+  }
+  return said
 }
 
-describe('--no-cache', () => {
-  it.each(Object.keys(commands))(
-    '%s neither reads nor writes what is kept; else it does both',
-    async (name) => {
-      writeFileSync(join(home, 'told.ts'), NOTEBOOK)
-      const folder = exportsFolder(name)
-      const told = async (flags: readonly string[], env: NodeJS.ProcessEnv = {}): Promise<string> => {
-        const out = join(home, `${name}-out`)
-        const { code, out: said, err } = await waneline([...commands[name]!(folder, out), ...flags], { env })
-        expect(code, err).toBe(0)
-        return said + (name === 'run' ? readFileSync(join(out, 'told.html'), 'utf8') : '')
-      }
-      const entry = join(folder, CACHE_FOLDER, 'records')
-      await told(['--no-cache'])
-      expect(existsSync(join(folder, CACHE_FOLDER))).toBe(false)
-      await told([])
-      expect(existsSync(entry)).toBe(true)
-      await forge(folder)
-      expect(await told([])).toContain(CAN_BE_TOLD)
-      const before = readFileSync(entry)
-      expect(await told(['--no-cache'])).not.toContain(CAN_BE_TOLD)
-      expect(await told([], { WANELINE_NO_CACHE: '1' })).not.toContain(CAN_BE_TOLD)
-      expect(readFileSync(entry).equals(before)).toBe(true)
-    },
-  )
+afterEach(() => vi.unstubAllEnvs())
 
-  it('is what verify always does: an entry that was tampered with does not pass for the exports', async () => {
-    writeFileSync(join(home, 'told.ts'), NOTEBOOK)
-    const folder = exportsFolder('verify')
-    const out = join(home, 'verify-out')
-    await waneline(commands.run!(folder, out))
+describe('--no-cache', () => {
+  it('neither reads nor writes what is kept; without it, read does both', async () => {
+    const folder = exportsFolder('read')
+    const words = [folder, ...AS_OF, '--out', join(home, 'read-out')]
+    const entry = join(folder, CACHE_FOLDER, 'records')
+    const without = async (): Promise<string> => {
+      vi.stubEnv(NO_CACHE, '')
+      return read(...words, '--no-cache')
+    }
+    const withIt = async (): Promise<string> => {
+      vi.stubEnv(NO_CACHE, '')
+      return read(...words)
+    }
+    const report = await without()
+    expect(existsSync(join(folder, CACHE_FOLDER))).toBe(false)
+    expect(await withIt()).toBe(report)
+    expect(existsSync(entry)).toBe(true)
     await forge(folder)
-    await waneline(commands.run!(folder, out))
+    expect(await withIt()).toContain(CAN_BE_TOLD)
+    const before = readFileSync(entry)
+    expect(await without()).toBe(report)
+    vi.stubEnv(NO_CACHE, '1')
+    expect(await read(...words)).toBe(report)
+    expect(readFileSync(entry).equals(before)).toBe(true)
+  })
+
+  it('is what verify always does, in a notebook’s own process too: what was kept does not pass for the exports', async () => {
+    writeFileSync(join(home, 'told.ts'), NOTEBOOK)
+    const folder = exportsFolder('run')
+    const out = join(home, 'run-out')
+    await waneline(run(folder, out))
+    await forge(folder)
+    const { code, err } = await waneline(run(folder, out))
+    expect(code, err).toBe(0)
+    expect(readFileSync(join(out, 'told.html'), 'utf8')).toContain(CAN_BE_TOLD)
     const verdict = await waneline(['verify', join(out, 'told.html'), '--notebook', join(home, 'told.ts')])
     expect(verdict.code).toBe(1)
     expect(verdict.err).toContain('cannot be reproduced')
-  })
+  }, 120_000)
 
-  it('is a flag of every command that reads exports', async () => {
-    for (const command of ['read', 'run', 'watch', 'release', 'chart', 'verify']) {
-      const { out } = await waneline([command, '--help'])
-      expect(out, command).toContain('--no-cache')
-      if (command !== 'verify') expect(out, command).toContain(CACHE_FOLDER)
+  it('is a flag of every command that reads exports', () => {
+    const program = new Command('waneline')
+    for (const register of [
+      registerRead,
+      registerRun,
+      registerWatch,
+      registerRelease,
+      registerChart,
+      registerVerify,
+    ]) {
+      register(program)
+      const command = program.commands.at(-1)!
+      expect(command.options.map((option) => option.long)).toContain('--no-cache')
     }
   })
 })
