@@ -1,7 +1,7 @@
 import type { WeekAdherence } from '../measures/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
-import { count, dayWords, percent, utc } from './words.ts'
+import { INK, LINE_KEY, PERCENT_LABELS } from './theme.ts'
+import { count, dayWords, MONTH_LABELS, percent, utc } from './words.ts'
 
 /** As much of a calendar week as is drawn ({@link WeekAdherence} has it). */
 export type AdherenceWeek = Pick<WeekAdherence, 'monday' | 'lines' | 'doseFraction'>
@@ -17,6 +17,8 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
       reading,
       share: reading === 'as logged' ? w.doseFraction.asLogged : w.doseFraction.loggedDaysOnly,
       lines: w.lines,
+      // A field of its own, since one field has one key, and the key shows lines.
+      sign: reading,
     })),
   )
   const drawn = rows.filter((r) => r.share !== null)
@@ -60,25 +62,25 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
           field: 'date',
           type: 'temporal',
           scale: { type: 'utc' },
-          axis: { title: null, format: '%b %Y', tickCount: width < 400 ? 4 : 8 },
+          axis: { title: null, labelExpr: MONTH_LABELS, tickCount: width < 400 ? 4 : 8, labelOverlap: true },
         },
         y: {
           field: 'share',
           type: 'quantitative',
           scale: { domain: [0, 1] },
-          axis: { title: 'Share of prescribed dose', format: '.0%', tickCount: 5 },
+          axis: { title: 'Share of prescribed dose', ...PERCENT_LABELS, tickCount: 5 },
         },
         color: {
           field: 'reading',
           type: 'nominal',
           scale: { domain: READINGS, range: [INK.midline, INK.left] },
-          legend: { title: null },
+          legend: LINE_KEY,
         },
         shape: {
-          field: 'reading',
+          field: 'sign',
           type: 'nominal',
           scale: { domain: READINGS, range: ['square', 'circle'] },
-          legend: { title: null },
+          legend: null,
         },
         strokeDash: {
           field: 'reading',
@@ -90,7 +92,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
               [1, 0],
             ],
           },
-          legend: { title: null },
+          legend: LINE_KEY,
         },
         tooltip: [
           { field: 'week', title: 'Week of' },

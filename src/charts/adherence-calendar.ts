@@ -14,15 +14,15 @@ export interface CalendarDay {
 const WEEKDAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun']
 const LEVELS = ['no diary', 'none', 'under half', 'half or more', 'all'] as const
 type Level = (typeof LEVELS)[number]
-/** Darker is more, and each level has its sign, so that it reads in grey and in print. */
-const COLOURS = ['transparent', '#C9D6DE', '#8DB8D3', '#3E8CBD', '#0B4F7D']
-const SIGNS: Record<Level, string> = {
-  'no diary': '·',
-  none: '0',
-  'under half': '◔',
-  'half or more': '◑',
-  all: '●',
+const filled = (part: number): string => `M-${part},-${part}H${part}V${part}H-${part}Z`
+/** The fuller the square, the more was done: it reads without colour, in the dark and in print. Paths within ±1. */
+const SIGNS: Readonly<Record<Exclude<Level, 'no diary'>, string>> = {
+  none: 'M-.42,-.3L-.3,-.42L0,-.12L.3,-.42L.42,-.3L.12,0L.42,.3L.3,.42L0,.12L-.3,.42L-.42,.3L-.12,0Z',
+  'under half': filled(0.34),
+  'half or more': filled(0.64),
+  all: filled(1),
 }
+const CELL = 20
 
 function levelOf({ dose, logged }: CalendarDay): Level | null {
   if (dose === null) return null
@@ -50,8 +50,6 @@ export function adherenceCalendarChart(
         weekday: names[weekday]!,
         when: clock.words(d.day),
         level,
-        sign: SIGNS[level],
-        dark: level === 'half or more' || level === 'all',
         dose: d.logged ? d.dose : null,
       },
     ]
@@ -65,7 +63,7 @@ export function adherenceCalendarChart(
     subtitle: `${count(rows.length, 'day')} with a running programme`,
     description: `Calendar with a column a week and a row a weekday. ${LEVELS.map((l) => `${l}: ${count(rows.filter((r) => r.level === l).length, 'day')}`).join('. ')}.`,
     reading:
-      'A dot is a day without any record: not exercised or not written down. Doing more than the dose fills a day, and no other.',
+      'The fuller the square, the more of the dose. A cross is a day with a diary and nothing done; an empty place is a day without any record: not exercised or not written down.',
     table: {
       columns: [
         { field: 'when', label: 'Day' },
@@ -75,6 +73,10 @@ export function adherenceCalendarChart(
       rows,
     },
     build: (width) => {
+      const tooltip = [
+        { field: 'when', title: 'Day' },
+        { field: 'level', title: 'Dose done' },
+      ]
       const axis = { labelOverlap: true, labelAngle: 0, ticks: false, domain: false }
       const x =
         from === null
@@ -96,47 +98,41 @@ export function adherenceCalendarChart(
         sort: names,
         axis: { title: null, ticks: false, domain: false },
       }
+      const weeks = new Set(rows.map((r) => r.week)).size
+      const cell = Math.min(CELL, Math.floor((width - 48) / Math.max(1, weeks)))
+      const scale = { domain: Object.keys(SIGNS), range: Object.values(SIGNS) }
       return {
-        width,
-        height: 150,
+        width: { step: cell },
+        height: { step: cell },
+        autosize: { type: 'pad' },
         data: { values: rows },
         layer: [
           {
-            mark: { type: 'rect', stroke: INK.text, strokeOpacity: 0.15 },
+            mark: {
+              type: 'rect',
+              fill: INK.quiet,
+              fillOpacity: 0.08,
+              stroke: INK.text,
+              strokeOpacity: 0.18,
+              strokeWidth: 0.5,
+            },
+            encoding: { x, y, tooltip, description: { field: 'when' } },
+          },
+          {
+            transform: [{ filter: "datum.level !== 'no diary'" }],
+            mark: { type: 'point', filled: true, opacity: 1, color: INK.left, size: (cell - 2) ** 2 },
             encoding: {
               x,
               y,
-              color: {
+              shape: {
                 field: 'level',
-                type: 'ordinal',
-                scale: { domain: LEVELS, range: COLOURS },
-                legend: {
-                  title: null,
-                  symbolType: 'square',
-                  symbolStrokeColor: INK.quiet,
-                  columns: width < 400 ? 3 : 5,
-                },
+                type: 'nominal',
+                scale,
+                legend: { title: null, symbolSize: 170, columns: width < 400 ? 2 : 4 },
               },
-              tooltip: [
-                { field: 'when', title: 'Day' },
-                { field: 'level', title: 'Dose done' },
-              ],
-              description: { field: 'when' },
+              tooltip,
             },
           },
-          ...(width < 400 && rows.length > 120
-            ? []
-            : [
-                {
-                  mark: { type: 'text', fontSize: 8 },
-                  encoding: {
-                    x,
-                    y,
-                    text: { field: 'sign' },
-                    color: { condition: { test: 'datum.dark', value: '#ffffff' }, value: '#30363c' },
-                  },
-                },
-              ]),
         ],
       }
     },

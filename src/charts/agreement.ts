@@ -32,7 +32,11 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
     { at: bias, what: 'bias' },
     { at: lowerLimit, what: 'lower limit' },
     { at: upperLimit, what: 'upper limit' },
-  ].filter((l) => l.at !== null)
+  ]
+    .filter((l) => l.at !== null)
+    .map((l) => ({ ...l, words: `${l.what} ${rounded(l.at)}` }))
+  const most = Math.max(1, ...rows.map((r) => r.n))
+  const sizes = [...new Set([1, Math.ceil(most / 2), most])]
   return chart({
     title: pairs.length
       ? `The two raters gave the same score in ${same} of ${count(pairs.length, 'double scoring')}`
@@ -79,9 +83,9 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                 data: { values: lines },
                 mark: { type: 'text', align: 'right', dy: -7, fontSize: 11 },
                 encoding: {
-                  x: { value: 'width' },
+                  x: { datum: 1.27, type: 'quantitative' },
                   y: { field: 'at', type: 'quantitative' },
-                  text: { field: 'what' },
+                  text: { field: 'words' },
                 },
               },
             ]
@@ -95,15 +99,15 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                   x: {
                     field: 'mean',
                     type: 'quantitative',
-                    scale: { domain: [0, 1] },
-                    axis: { title: 'Mean severity of the two', tickCount: 5 },
+                    scale: { domain: [-0.03, 1.27], nice: false },
+                    axis: { title: 'Mean severity of the two', values: [0, 0.5, 1] },
                   },
                   y: { field: 'difference', type: 'quantitative' },
                   size: {
                     field: 'n',
                     type: 'quantitative',
                     scale: { range: [30, 500] },
-                    legend: { title: 'Pairs', tickCount: 3 },
+                    legend: { title: 'Pairs', titleOrient: 'left', values: sizes },
                   },
                   tooltip: [
                     { field: 'difference', title: 'Difference', format: '.2f' },

@@ -20,7 +20,7 @@ export function beforeAndAfterChart(
 ): Chart {
   const named = rows.map((r) => ({
     reflex: targetName(r.reflex),
-    label: `${targetName(r.reflex)} (n ${r.n})`,
+    label: `${targetName(r.reflex)}, n ${r.n}`,
     n: r.n,
     g: r.hedgesG,
     lower: r.lower,
@@ -31,14 +31,11 @@ export function beforeAndAfterChart(
   const below = drawn.filter((r) => r.upper! < 0).length
   const ends = drawn.flatMap((r) => [r.lower!, r.upper!])
   const scale = {
-    domain: [Math.max(-6, Math.min(-1, ...ends)), Math.min(6, Math.max(1, ...ends))],
-    nice: true,
-  }
-  const y = {
-    field: 'label',
-    type: 'nominal',
-    sort: { field: 'g', order: 'ascending' },
-    axis: { title: null, labelLimit: 190 },
+    // Whole halves, so that zero has its own tick.
+    domain: [
+      Math.max(-6, Math.floor(2 * Math.min(-1, ...ends)) / 2),
+      Math.min(6, Math.ceil(2 * Math.max(1, ...ends)) / 2),
+    ],
   }
   return chart({
     title:
@@ -63,42 +60,59 @@ export function beforeAndAfterChart(
       rows: named,
     },
     drawable: drawn.length > 0,
-    build: (width) => ({
-      width,
-      height: drawn.length * 30,
-      data: { values: drawn },
-      layer: [
-        { mark: { type: 'rule', opacity: 0.6 }, encoding: { x: { datum: 0 } } },
-        {
-          mark: { type: 'rule', strokeWidth: 4, opacity: 0.45, color: INK.left, clip: true },
-          encoding: {
-            y,
-            x: { field: 'lower', type: 'quantitative', scale, title: 'Standardised change (g)' },
-            x2: { field: 'upper' },
-          },
+    build: (width) => {
+      const y = {
+        field: 'label',
+        type: 'nominal',
+        sort: { field: 'g', order: 'ascending' },
+        axis: {
+          title: null,
+          labelLimit: 190,
+          ...(width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}),
         },
-        {
-          mark: { type: 'point', size: 90, color: INK.left },
-          encoding: {
-            y,
-            x: { field: 'g', type: 'quantitative', scale },
-            tooltip: [
-              { field: 'reflex', title: 'Reflex' },
-              { field: 'words', title: 'g (95 %)' },
-              { field: 'n', title: 'Clients' },
-            ],
-            description: { field: 'words' },
+      }
+      return {
+        width,
+        height: drawn.length * (width < 400 ? 38 : 32),
+        data: { values: drawn },
+        layer: [
+          { mark: { type: 'rule', opacity: 0.6 }, encoding: { x: { datum: 0 } } },
+          {
+            mark: { type: 'rule', strokeWidth: 4, opacity: 0.45, color: INK.left, clip: true },
+            encoding: {
+              y,
+              x: {
+                field: 'lower',
+                type: 'quantitative',
+                scale,
+                title: '← fell · standardised change (g) · rose →',
+              },
+              x2: { field: 'upper' },
+            },
           },
-        },
-        {
-          mark: { type: 'text', dy: -10, fontSize: 11 },
-          encoding: {
-            y,
-            x: { field: 'g', type: 'quantitative', scale },
-            text: { field: 'g', format: '.1f' },
+          {
+            mark: { type: 'point', size: 90, color: INK.left },
+            encoding: {
+              y,
+              x: { field: 'g', type: 'quantitative', scale },
+              tooltip: [
+                { field: 'reflex', title: 'Reflex' },
+                { field: 'words', title: 'g (95 %)' },
+                { field: 'n', title: 'Clients' },
+              ],
+              description: { field: 'words' },
+            },
           },
-        },
-      ],
-    }),
+          {
+            mark: { type: 'text', dy: -11, fontSize: 11, fontWeight: 600 },
+            encoding: {
+              y,
+              x: { field: 'g', type: 'quantitative', scale },
+              text: { field: 'g', format: '.1f' },
+            },
+          },
+        ],
+      }
+    },
   })
 }

@@ -55,7 +55,7 @@ export function chart({ build, drawable, ...rest }: ChartParts): Chart {
           description: rest.description,
           background: 'transparent',
           autosize: { type: 'fit-x', contains: 'padding' },
-          ...(width === NARROW ? { config: { legend: { columns: 2 } } } : {}),
+          ...(width === NARROW ? { config: { legend: { columns: 2 }, axisX: { titleAnchor: 'end' } } } : {}),
           ...build(width),
         } as unknown as ChartSpec)
   return { kind: 'chart', ...rest, spec: at(WIDE), narrow: at(NARROW) }

@@ -1,6 +1,6 @@
 import { type Day, type Reaction, type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK, SIDE_DASHES, SIDE_SCALE } from './theme.ts'
+import { INK, SIDE_SCALE, sideLines } from './theme.ts'
 import { BY_CALENDAR, type Clock, count, rounded, words } from './words.ts'
 
 export interface ClientTimelineData {
@@ -21,6 +21,23 @@ export interface ClientTimelineData {
     readonly severity: number
   }[]
   readonly reactions: readonly { readonly day: Day; readonly reaction: Reaction }[]
+}
+
+/** How many series are lower at their last score than at their first, beside what ran and what was noted meanwhile. */
+function timelineTitle(
+  scores: readonly { readonly series: string; readonly date: number; readonly severity: number }[],
+  lines: number,
+  reactions: number,
+): string {
+  const meanwhile = `${count(lines, 'programme line')} and ${count(reactions, 'reaction')} meanwhile`
+  const bySeries = new Map<string, number[]>()
+  for (const { series, severity } of scores.toSorted((a, b) => a.date - b.date))
+    bySeries.set(series, [...(bySeries.get(series) ?? []), severity])
+  const twice = [...bySeries.values()].filter((all) => all.length > 1)
+  const lower = twice.filter((all) => all.at(-1)! < all[0]!).length
+  return twice.length
+    ? `Scores lower than at first in ${lower} of ${twice.length} series; ${meanwhile}`
+    : `No series scored twice; ${meanwhile}`
 }
 
 /** Everything about one client on one time axis: programme lines, device level, scores, reactions. */
@@ -78,7 +95,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
     .toSorted((a, b) => a.from - b.from)
     .map(({ what, when, detail }) => ({ what, when, detail }))
   return chart({
-    title: `${count(lanes.length, 'programme line')}, ${count(scores.length, 'score')} and ${count(reactions.length, 'reaction')} on one axis`,
+    title: timelineTitle(scores, lanes.length, reactions.length),
     subtitle: days.length
       ? `${clock.words(Math.min(...days))} to ${clock.words(Math.max(...days))}`
       : 'nothing recorded',
@@ -94,24 +111,38 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
     },
     build: (width) => {
       const inner = width - (width < 400 ? 110 : 170)
-      const x = (field = 'date'): object => ({ field, ...clock.channel(width < 400 ? 3 : 7) })
+      const time = clock.channel(width < 400 ? 3 : 7)
+      const lowest = reactions.length
+        ? 'reactions'
+        : levels.length
+          ? 'levels'
+          : scores.length
+            ? 'scores'
+            : 'lines'
+      // One axis for all: only the lowest panel says the days.
+      const x = (panel: string, field = 'date'): object => ({
+        field,
+        ...time,
+        axis: { ...Object(time.axis), ...(panel === lowest ? {} : { labels: false, title: null }) },
+      })
       const labelLimit = width < 400 ? 100 : 160
+      const twoLines = width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}
       return {
         autosize: { type: 'pad' },
-        resolve: { scale: { x: 'shared' } },
+        resolve: { scale: { x: 'shared', color: 'independent', strokeDash: 'independent' } },
         vconcat: [
           ...(lanes.length
             ? [
                 {
                   width: inner,
-                  height: { step: 18 },
+                  height: { step: width < 400 ? 32 : 18 },
                   data: { values: lanes },
                   mark: { type: 'bar', height: 10, cornerRadius: 3 },
                   encoding: {
-                    y: { field: 'lane', type: 'nominal', axis: { title: null, labelLimit } },
-                    x: x('from'),
+                    y: { field: 'lane', type: 'nominal', axis: { title: null, labelLimit, ...twoLines } },
+                    x: x('lines', 'from'),
                     x2: { field: 'to' },
-                    color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: { title: null } },
+                    color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: null },
                     tooltip: [
                       { field: 'lane', title: 'Line' },
                       { field: 'when', title: 'When' },
@@ -130,7 +161,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                   data: { values: scores },
                   mark: { type: 'line', point: { size: 40 } },
                   encoding: {
-                    x: x(),
+                    x: x('scores'),
                     y: {
                       field: 'severity',
                       type: 'quantitative',
@@ -138,13 +169,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                       axis: { title: 'Severity', tickCount: 3 },
                     },
                     detail: { field: 'series' },
-                    color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: { title: null } },
-                    strokeDash: {
-                      field: 'side',
-                      type: 'nominal',
-                      scale: SIDE_DASHES,
-                      legend: { title: null },
-                    },
+                    ...sideLines(scores),
                     tooltip: [
                       { field: 'series', title: 'Series' },
                       { field: 'when', title: 'Day' },
@@ -161,9 +186,14 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                   width: inner,
                   height: 60,
                   data: { values: levels },
-                  mark: { type: 'line', interpolate: 'step-after', color: INK.quiet, point: { size: 30 } },
+                  mark: {
+                    type: 'line',
+                    interpolate: 'step-after',
+                    color: INK.quiet,
+                    point: { size: 30, color: INK.quiet },
+                  },
                   encoding: {
-                    x: x(),
+                    x: x('levels'),
                     y: {
                       field: 'intensity',
                       type: 'quantitative',
@@ -181,7 +211,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                   data: { values: reactions },
                   mark: { type: 'point', shape: 'diamond', size: 80, color: INK.caution },
                   encoding: {
-                    x: x(),
+                    x: x('reactions'),
                     y: { field: 'reaction', type: 'nominal', axis: { title: null, labelLimit } },
                     tooltip: [
                       { field: 'reaction', title: 'Reaction' },

@@ -50,6 +50,8 @@ export function courseChart(data: CourseData, clock: Clock = BY_CALENDAR): Chart
       ? [{ date: clock.value(data.pastUsualAgeFrom), mark: 'usual upper age' }]
       : []),
   ]
+  const middle = clock.value((Math.min(...days) + Math.max(...days)) / 2)
+  const noted = marks.map((m, row) => ({ ...m, row, late: m.date > middle }))
   const at = clock.channel(5)
   const x = { field: 'date', ...at }
   const scale = { domain: [0, data.scaleMax] }
@@ -79,15 +81,22 @@ export function courseChart(data: CourseData, clock: Clock = BY_CALENDAR): Chart
           mark: { type: 'area', opacity: 0.18, color: INK.quiet, clip: true },
           encoding: { x, y: { field: 'lower', type: 'quantitative', scale }, y2: { field: 'upper' } },
         }),
-        ...some(marks, {
-          data: { values: marks },
+        ...some(noted, {
+          data: { values: noted },
           mark: { type: 'rule', strokeDash: [4, 4], opacity: 0.7 },
           encoding: { x },
         }),
-        ...some(marks, {
-          data: { values: marks },
-          mark: { type: 'text', align: 'left', dx: 4, dy: -6, baseline: 'bottom', fontSize: 11 },
-          encoding: { x, y: { value: 6 }, text: { field: 'mark' } },
+        ...some(noted, {
+          data: { values: noted },
+          mark: {
+            type: 'text',
+            align: { expr: "datum.late ? 'right' : 'left'" },
+            dx: { expr: 'datum.late ? -4 : 4' },
+            dy: { expr: '-5 - 14 * datum.row' },
+            baseline: 'bottom',
+            fontSize: 11,
+          },
+          encoding: { x, y: { value: 0 }, text: { field: 'mark' } },
         }),
         {
           data: { values: points },

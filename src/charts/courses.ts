@@ -1,6 +1,7 @@
 import { REFLEXES, type Reflex, type Side, targetName } from '../records/index.ts'
 import { type Chart, type ChartRow, chart } from './chart.ts'
-import { INK, SIDE_DASHES, SIDE_SCALE } from './theme.ts'
+import { panels } from './panels.ts'
+import { INK, sideLines } from './theme.ts'
 import { count, some } from './words.ts'
 
 export interface CoursesData {
@@ -58,19 +59,13 @@ function thinned(
 /** Small multiples by reflex: every series as a line by side, and the caseload's mean course over them. */
 export function coursesChart(data: CoursesData): Chart {
   const reflexes = REFLEXES.filter((r) => data.occasions.some((o) => o.reflex === r))
-  const panels = reflexes.map((r) => ({ reflex: r, ...thinned(data, r) }))
-  const total = panels.reduce((sum, p) => sum + p.series, 0)
-  const drawn = panels.reduce((sum, p) => sum + new Set(p.rows.map((r) => r.series)).size, 0)
-  const mean = reflexes.flatMap((r) => data.mean.map((m) => ({ ...m, reflex: targetName(r) })))
+  const panelled = reflexes.map((r) => ({ reflex: r, ...thinned(data, r) }))
+  const total = panelled.reduce((sum, p) => sum + p.series, 0)
+  const drawn = panelled.reduce((sum, p) => sum + new Set(p.rows.map((r) => r.series)).size, 0)
   const [first] = data.mean
   const last = data.mean.at(-1)
-  const rows: readonly ChartRow[] = panels.map((p) => ({ reflex: targetName(p.reflex), series: p.series }))
-  const x = {
-    field: 'months',
-    type: 'quantitative',
-    axis: { title: 'Months from programme start', tickCount: 5 },
-  }
-  const scale = { domain: [0, 1] }
+  const rows: readonly ChartRow[] = panelled.map((p) => ({ reflex: targetName(p.reflex), series: p.series }))
+  const points = panelled.flatMap((p) => p.rows)
   return chart({
     title:
       first && last && last.months > first.months
@@ -89,48 +84,47 @@ export function coursesChart(data: CoursesData): Chart {
       ],
       rows,
     },
-    build: (width) => {
-      const columns = width < 400 ? 1 : 3
-      return {
-        autosize: { type: 'pad' },
-        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: reflexes.map(targetName) },
-        columns,
-        spacing: 18,
-        data: { values: [...panels.flatMap((p) => p.rows), ...mean] },
-        spec: {
-          width: Math.floor(width / columns) - 34,
-          height: 120,
-          layer: [
-            {
-              transform: [{ filter: 'isValid(datum.severity)' }],
-              mark: { type: 'line', strokeWidth: 1, opacity: 0.4, point: { size: 8, opacity: 0.5 } },
-              encoding: {
-                x,
-                y: {
-                  field: 'severity',
-                  type: 'quantitative',
-                  scale,
-                  axis: { title: 'Severity', tickCount: 3 },
+    build: (width) =>
+      panels(
+        reflexes.map(targetName),
+        { width, columns: width < 400 ? 1 : 3, height: 120 },
+        (reflex, place) => {
+          const x = {
+            field: 'months',
+            type: 'quantitative',
+            axis: place.x({ title: 'Months from programme start', tickCount: 5 }),
+          }
+          const y = {
+            type: 'quantitative',
+            scale: { domain: [0, 1] },
+            axis: place.y({ title: 'Severity', tickCount: 3 }),
+          }
+          return {
+            layer: [
+              {
+                data: { values: points.filter((p) => p.reflex === reflex) },
+                mark: { type: 'line', strokeWidth: 1, opacity: 0.45, point: { size: 8, opacity: 0.5 } },
+                encoding: {
+                  x,
+                  y: { field: 'severity', ...y },
+                  detail: { field: 'series' },
+                  ...sideLines(points),
+                  tooltip: [{ field: 'series', title: 'Client and side' }],
                 },
-                detail: { field: 'series' },
-                color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: { title: null } },
-                strokeDash: { field: 'side', type: 'nominal', scale: SIDE_DASHES, legend: { title: null } },
-                tooltip: [{ field: 'series', title: 'Client and side' }],
               },
-            },
-            ...some(mean, {
-              transform: [{ filter: 'isValid(datum.fit)' }],
-              mark: { type: 'area', opacity: 0.2, color: INK.quiet },
-              encoding: { x, y: { field: 'lower', type: 'quantitative', scale }, y2: { field: 'upper' } },
-            }),
-            ...some(mean, {
-              transform: [{ filter: 'isValid(datum.fit)' }],
-              mark: { type: 'line', strokeWidth: 3, color: INK.text },
-              encoding: { x, y: { field: 'fit', type: 'quantitative', scale } },
-            }),
-          ],
+              ...some(data.mean, {
+                data: { values: data.mean },
+                mark: { type: 'area', opacity: 0.25, color: INK.quiet },
+                encoding: { x, y: { field: 'lower', ...y }, y2: { field: 'upper' } },
+              }),
+              ...some(data.mean, {
+                data: { values: data.mean },
+                mark: { type: 'line', strokeWidth: 3, color: INK.text },
+                encoding: { x, y: { field: 'fit', ...y } },
+              }),
+            ],
+          }
         },
-      }
-    },
+      ),
   })
 }

@@ -1,6 +1,6 @@
 import { type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK, SIDE_SCALE } from './theme.ts'
+import { INK, PERCENT_LABELS, SIDE_SCALE } from './theme.ts'
 import { count, percent, rounded } from './words.ts'
 
 export interface DeliveredRow {
@@ -52,17 +52,21 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
         field: 'label',
         type: 'nominal',
         sort: null,
-        axis: { title: null, labelLimit: width < 400 ? 130 : 190 },
+        axis: {
+          title: null,
+          labelLimit: 190,
+          ...(width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}),
+        },
       }
       const x = {
         field: 'share',
         type: 'quantitative',
-        scale: { domain: [0, most * 1.12] },
-        axis: { title: 'Share of the prescribed amount', format: '.0%', tickCount: 5 },
+        scale: { domain: [0, most * (width < 400 ? 1.35 : 1.12)] },
+        axis: { title: 'Share of the prescribed amount', ...PERCENT_LABELS, tickCount: 5 },
       }
       return {
         width,
-        height: drawn.length * 28,
+        height: drawn.length * (width < 400 ? 36 : 28),
         data: { values: drawn },
         layer: [
           {

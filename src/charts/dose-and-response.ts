@@ -1,5 +1,5 @@
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
+import { INK, LINE_KEY, PERCENT_LABELS } from './theme.ts'
 import { count, withInterval } from './words.ts'
 
 export interface DoseResponsePoint {
@@ -40,7 +40,7 @@ export function doseAndResponseChart(
     field: 'dose',
     type: 'quantitative',
     scale: { domain: [0, 1] },
-    axis: { title: 'Share of the prescribed dose, month', format: '.0%', tickCount: 5 },
+    axis: { title: 'Share of the prescribed dose, month', ...PERCENT_LABELS, tickCount: 5 },
   }
   const y = {
     field: 'change',
@@ -95,7 +95,7 @@ export function doseAndResponseChart(
                     field: 'part',
                     type: 'nominal',
                     scale: { domain: parts, range: [INK.left, INK.right] },
-                    legend: { title: null },
+                    legend: LINE_KEY,
                   },
                   strokeDash: {
                     field: 'part',
@@ -107,7 +107,7 @@ export function doseAndResponseChart(
                         [6, 3],
                       ],
                     },
-                    legend: { title: null },
+                    legend: LINE_KEY,
                   },
                 },
               },

@@ -1,6 +1,6 @@
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
-import { count } from './words.ts'
+import { count, grouped } from './words.ts'
 
 export interface FlowChartStage {
   /** "enrolled", "with a programme", "with a baseline", "analysed". */
@@ -17,7 +17,8 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
     order,
     clients: s.clients,
     why: s.left.map((l) => `${l.count} ${l.reason}`).join('; '),
-    label: `${s.clients}`,
+    label: grouped(s.clients),
+    less: s.left.length ? `less ${s.left.map((l) => `${grouped(l.count)}: ${l.reason}`).join('; ')}` : '',
   }))
   const first = stages[0]
   const last = stages.at(-1)
@@ -40,16 +41,18 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
         field: 'stage',
         type: 'nominal',
         sort: rows.map((r) => r.stage),
-        axis: { title: null, labelLimit: width < 400 ? 120 : 200 },
+        axis: { title: null, ticks: false, domain: false, labelLimit: width < 400 ? 120 : 200 },
       }
-      const x = { field: 'clients', type: 'quantitative', axis: { title: 'Clients', tickMinStep: 1 } }
+      const most = Math.max(1, ...rows.map((r) => r.clients))
+      // The numbers stand at the bars, so the axis says nothing more.
+      const x = { field: 'clients', type: 'quantitative', scale: { domain: [0, most * 1.15] }, axis: null }
       return {
         width,
-        height: rows.length * 34,
+        height: rows.length * 46,
         data: { values: rows },
         layer: [
           {
-            mark: { type: 'bar', color: INK.left, height: { band: 0.6 } },
+            mark: { type: 'bar', color: INK.left, height: 16 },
             encoding: {
               y,
               x,
@@ -57,7 +60,21 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
               description: { field: 'stage' },
             },
           },
-          { mark: { type: 'text', align: 'left', dx: 4 }, encoding: { y, x, text: { field: 'label' } } },
+          {
+            mark: { type: 'text', align: 'left', dx: 4, fontWeight: 600 },
+            encoding: { y, x, text: { field: 'label' } },
+          },
+          {
+            mark: {
+              type: 'text',
+              align: 'left',
+              dx: 1,
+              dy: 17,
+              fontSize: 11,
+              limit: width < 400 ? 190 : 440,
+            },
+            encoding: { y, x: { value: 0 }, text: { field: 'less' } },
+          },
         ],
       }
     },

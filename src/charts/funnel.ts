@@ -1,6 +1,6 @@
 import type { FunnelLimit, FunnelPoint } from '../measures/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
+import { INK, LINE_KEY, PERCENT_LABELS } from './theme.ts'
 import { count, percent, some } from './words.ts'
 
 /** Reliable improvement by clinician or site within the limits that chance sets. No ranking. */
@@ -21,9 +21,14 @@ export function funnelChart(
   const y = {
     type: 'quantitative',
     scale: { domain: [0, 1] },
-    axis: { title: 'Reliably improved or integrated', format: '.0%', tickCount: 5 },
+    axis: { title: 'Reliably improved or integrated', ...PERCENT_LABELS, tickCount: 5 },
   }
-  const x = { field: 'n', type: 'quantitative', axis: { title: 'Clients', tickMinStep: 1 } }
+  const x = {
+    field: 'n',
+    type: 'quantitative',
+    scale: { zero: false, nice: true, padding: 14 },
+    axis: { title: 'Clients', tickMinStep: 1, tickCount: 8 },
+  }
   return chart({
     title:
       points.length === 0
@@ -51,7 +56,7 @@ export function funnelChart(
           data: { values: bounds },
           mark: {
             type: 'line',
-            interpolate: 'step-after',
+            interpolate: 'monotone',
             strokeWidth: 1.5,
             color: INK.quiet,
             point: { size: 1, opacity: 0 },
@@ -70,7 +75,7 @@ export function funnelChart(
                   [1, 0],
                 ],
               },
-              legend: { title: 'Limits' },
+              legend: { ...LINE_KEY, title: 'Limits', titleOrient: 'left' },
             },
           },
         }),

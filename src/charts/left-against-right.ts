@@ -1,6 +1,7 @@
 import { type Day, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { SIDE_DASHES, SIDE_SCALE, SIDE_SHAPES } from './theme.ts'
+import { panels } from './panels.ts'
+import { SIDE_SHAPES, sideLines } from './theme.ts'
 import { BY_CALENDAR, type Clock, count, rounded } from './words.ts'
 
 export interface LeftRightOccasion {
@@ -25,6 +26,8 @@ export function leftAgainstRightChart(
         date: clock.value(o.day),
         when: clock.words(o.day),
         side,
+        // A field of its own, since one field has one key, and the key shows lines.
+        sign: side,
         severity: o[side],
       })),
   )
@@ -52,16 +55,12 @@ export function leftAgainstRightChart(
       ],
       rows,
     },
-    build: (width) => {
-      const columns = width < 400 ? 1 : 2
-      return {
-        autosize: { type: 'pad' },
-        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: reflexes.map(targetName) },
-        columns,
-        data: { values: rows },
-        spec: {
-          width: Math.floor(width / columns) - 40,
-          height: 110,
+    build: (width) =>
+      panels(
+        reflexes.map(targetName),
+        { width, columns: width < 400 ? 1 : 2, height: 110 },
+        (reflex, place) => ({
+          data: { values: rows.filter((r) => r.reflex === reflex) },
           mark: { type: 'line', point: { size: 50 } },
           encoding: {
             x: { field: 'date', ...clock.channel(4) },
@@ -69,26 +68,10 @@ export function leftAgainstRightChart(
               field: 'severity',
               type: 'quantitative',
               scale: { domain: [0, 1] },
-              axis: { title: 'Severity', tickCount: 3 },
+              axis: place.y({ title: 'Severity', tickCount: 3 }),
             },
-            color: {
-              field: 'side',
-              type: 'nominal',
-              scale: SIDE_SCALE,
-              legend: { title: null, values: ['left', 'right'] },
-            },
-            shape: {
-              field: 'side',
-              type: 'nominal',
-              scale: SIDE_SHAPES,
-              legend: { title: null, values: ['left', 'right'] },
-            },
-            strokeDash: {
-              field: 'side',
-              type: 'nominal',
-              scale: SIDE_DASHES,
-              legend: { title: null, values: ['left', 'right'] },
-            },
+            ...sideLines(rows),
+            shape: { field: 'sign', type: 'nominal', scale: SIDE_SHAPES, legend: null },
             tooltip: [
               { field: 'when', title: 'Day' },
               { field: 'side', title: 'Side' },
@@ -96,8 +79,7 @@ export function leftAgainstRightChart(
             ],
             description: { field: 'when' },
           },
-        },
-      }
-    },
+        }),
+      ),
   })
 }

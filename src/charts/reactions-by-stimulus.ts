@@ -1,6 +1,6 @@
 import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
-import { count, rounded, sentence, withInterval, words } from './words.ts'
+import { count, grouped, rounded, sentence, withInterval, words } from './words.ts'
 
 export interface ReactionRate {
   readonly stimulus: string
@@ -17,7 +17,7 @@ export interface ReactionRate {
 export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart {
   const rows = rates.map((r) => ({
     stimulus: sentence(words(r.stimulus)),
-    label: `${sentence(words(r.stimulus))} (${r.reactions} of ${r.asked})`,
+    label: `${sentence(words(r.stimulus))} (${grouped(r.reactions)} of ${grouped(r.asked)})`,
     asked: r.asked,
     reactions: r.reactions,
     rate: r.rate,
@@ -48,7 +48,18 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
     },
     drawable: drawn.length > 0,
     build: (width) => {
-      const y = { field: 'label', type: 'nominal', sort: null, axis: { title: null, labelLimit: 190 } }
+      const y = {
+        field: 'label',
+        type: 'nominal',
+        sort: null,
+        axis: {
+          title: null,
+          labelLimit: 190,
+          ...(width < 400
+            ? { labelExpr: "[split(datum.label, ' (')[0], '(' + split(datum.label, ' (')[1]]" }
+            : {}),
+        },
+      }
       const x = {
         type: 'quantitative',
         scale: { zero: true },
@@ -56,7 +67,7 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
       }
       return {
         width,
-        height: drawn.length * 34,
+        height: drawn.length * (width < 400 ? 40 : 34),
         data: { values: drawn },
         layer: [
           {

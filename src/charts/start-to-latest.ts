@@ -1,6 +1,6 @@
 import { type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
+import { INK, PERCENT_LABELS } from './theme.ts'
 import { count, percent } from './words.ts'
 
 export interface StartToLatestRow {
@@ -34,7 +34,7 @@ export function startToLatestChart(rows: readonly StartToLatestRow[]): Chart {
   }))
   const lower = rows.filter((r) => r.latest < r.baseline - SAME).length
   const higher = rows.filter((r) => r.latest > r.baseline + SAME).length
-  const axis = { tickCount: 5, format: '.0%' }
+  const axis = { tickCount: 5, ...PERCENT_LABELS }
   const scale = { domain: [-0.03, 1.03], nice: false }
   const directions = ['lower now', 'the same', 'higher now']
   return chart({

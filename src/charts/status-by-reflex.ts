@@ -7,12 +7,12 @@ import { count, percent } from './words.ts'
 /** Statuses in the order in which they are stacked, gathered into four that a reader can hold. */
 const GROUPS: readonly { readonly name: string; readonly of: readonly Status[]; readonly colour: string }[] =
   [
-    { name: 'gone', of: ['integrated', 'absent, unconfirmed', 'never seen'], colour: INK.good },
-    { name: 'fading', of: ['fading'], colour: '#6FB5DE' },
+    { name: 'gone', of: ['integrated', 'absent, unconfirmed', 'never seen'], colour: '#0A6B52' },
+    { name: 'fading', of: ['fading'], colour: '#63B79F' },
     {
       name: 'no reliable change',
       of: ['no reliable change', 'wavering', 'not enough scores'],
-      colour: INK.quiet,
+      colour: '#B9BFC6',
     },
     { name: 'rising, returned or new', of: ['rising', 'returned', 'appeared'], colour: INK.caution },
   ]
@@ -69,13 +69,19 @@ export function statusByReflexChart(
         encoding: { y, x, order: { field: 'order' } },
         layer: [
           {
-            mark: { type: 'bar', height: { band: 0.75 } },
+            mark: {
+              type: 'bar',
+              height: { band: 0.75 },
+              stroke: INK.text,
+              strokeOpacity: 0.45,
+              strokeWidth: 0.75,
+            },
             encoding: {
               color: {
                 field: 'group',
                 type: 'nominal',
                 scale: { domain: GROUPS.map((g) => g.name), range: GROUPS.map((g) => g.colour) },
-                legend: { title: null, columns: width < 400 ? 2 : 4, symbolType: 'square' },
+                legend: { title: null, columns: width < 400 ? 1 : 4, symbolType: 'square' },
               },
               tooltip: [
                 { field: 'reflex', title: 'Reflex' },
@@ -86,10 +92,11 @@ export function statusByReflexChart(
             },
           },
           {
-            mark: { type: 'text', fontSize: 11, fontWeight: 600, color: '#101418' },
+            mark: { type: 'text', fontSize: 11, fontWeight: 600 },
             encoding: {
               x: { field: 'series', type: 'quantitative', stack: 'zero', bandPosition: 0.5 },
               text: { field: 'series' },
+              color: { condition: { test: 'datum.order % 3 === 0', value: '#ffffff' }, value: '#101418' },
             },
           },
         ],

@@ -16,22 +16,41 @@ export const INK = {
   quiet: '#7A828C',
 } as const
 
-export const SIDE_SCALE = {
-  domain: ['left', 'right', 'midline'],
-  range: [INK.left, INK.right, INK.midline],
-} as const
-export const SIDE_SHAPES = {
-  domain: ['left', 'right', 'midline'],
-  range: ['circle', 'square', 'diamond'],
-} as const
+type SideName = 'left' | 'right' | 'midline'
+const SIDES: readonly SideName[] = ['left', 'right', 'midline']
+
+export const SIDE_SCALE = { domain: SIDES, range: [INK.left, INK.right, INK.midline] } as const
+export const SIDE_SHAPES = { domain: SIDES, range: ['circle', 'square', 'diamond'] } as const
 export const SIDE_DASHES = {
-  domain: ['left', 'right', 'midline'],
+  domain: SIDES,
   range: [
     [1, 0],
     [6, 3],
     [2, 2],
   ],
 } as const
+
+/** The key of lines: a piece of each line, dashes and all. Filled signs with a dashed edge look torn. */
+export const LINE_KEY = {
+  title: null,
+  symbolType: 'stroke',
+  symbolSize: 500,
+  symbolStrokeWidth: 2.5,
+  symbolOpacity: 1,
+} as const
+
+/** Colour and dashes by side, with one key that names only the sides there are. */
+export function sideLines(rows: readonly { readonly side: SideName }[]): Readonly<Record<string, unknown>> {
+  const values = SIDES.filter((side) => rows.some((r) => r.side === side))
+  const legend = values.length > 1 ? { ...LINE_KEY, columns: 3, values } : null
+  return {
+    color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend },
+    strokeDash: { field: 'side', type: 'nominal', scale: SIDE_DASHES, legend },
+  }
+}
+
+/** Labels of a share as the sentences write them: `40 %`. */
+export const PERCENT_LABELS = { labelExpr: "round(datum.value * 100) + ' %'" } as const
 
 export const FONT = 'Inter, "Segoe UI", system-ui, sans-serif'
 

@@ -1,7 +1,8 @@
 import { type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
-import { count, rounded } from './words.ts'
+import { panels } from './panels.ts'
+import { INK, PERCENT_LABELS } from './theme.ts'
+import { count, rounded, some } from './words.ts'
 
 export interface IntegrationCurve {
   readonly reflex: Reflex
@@ -53,7 +54,7 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
   }))
   const reached = curves.filter((c) => c.medianDays !== null)
   const axisX = { title: 'Weeks from programme start', tickCount: 5 }
-  const axisY = { title: 'Not yet integrated', format: '.0%', tickCount: 3 }
+  const axisY = { title: 'Not yet integrated', ...PERCENT_LABELS, tickCount: 3 }
   const scale = { domain: [0, 1] }
   return chart({
     title: curves.length
@@ -78,48 +79,44 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
       ],
       rows,
     },
-    build: (width) => {
-      const columns = width < 400 ? 1 : 3
-      return {
-        autosize: { type: 'pad' },
-        facet: { field: 'reflex', type: 'nominal', header: { title: null }, sort: rows.map((r) => r.reflex) },
-        columns,
-        spacing: 18,
-        data: { values: [...lines, ...boxes] },
-        spec: {
-          width: Math.floor(width / columns) - 36,
-          height: 110,
-          layer: [
-            ...(boxes.length > 0
-              ? [
-                  {
-                    transform: [{ filter: 'isValid(datum.before)' }],
-                    mark: { type: 'rect', color: INK.left, opacity: 0.2 },
-                    encoding: {
-                      x: { field: 'from', type: 'quantitative', axis: axisX },
-                      x2: { field: 'to' },
-                      y: { field: 'after', type: 'quantitative', scale, axis: axisY },
-                      y2: { field: 'before' },
-                    },
+    build: (width) =>
+      panels(
+        rows.map((r) => r.reflex),
+        { width, columns: width < 400 ? 1 : 3, height: 110 },
+        (reflex, place) => {
+          const x = { type: 'quantitative', axis: place.x(axisX) }
+          const y = { type: 'quantitative', scale, axis: place.y(axisY) }
+          return {
+            layer: [
+              ...some(
+                boxes.filter((b) => b.reflex === reflex),
+                {
+                  data: { values: boxes.filter((b) => b.reflex === reflex) },
+                  mark: { type: 'rect', color: INK.left, opacity: 0.2 },
+                  encoding: {
+                    x: { field: 'from', ...x },
+                    x2: { field: 'to' },
+                    y: { field: 'after', ...y },
+                    y2: { field: 'before' },
                   },
-                ]
-              : []),
-            {
-              transform: [{ filter: 'isValid(datum.share)' }],
-              mark: { type: 'line', color: INK.left, point: { size: 14 } },
-              encoding: {
-                x: { field: 'weeks', type: 'quantitative', axis: axisX },
-                y: { field: 'share', type: 'quantitative', scale, axis: axisY },
-                order: { field: 'weeks' },
-                tooltip: [
-                  { field: 'weeks', title: 'Weeks', format: '.0f' },
-                  { field: 'share', title: 'Not yet integrated', format: '.0%' },
-                ],
+                },
+              ),
+              {
+                data: { values: lines.filter((l) => l.reflex === reflex) },
+                mark: { type: 'line', color: INK.left, point: { size: 14 } },
+                encoding: {
+                  x: { field: 'weeks', ...x },
+                  y: { field: 'share', ...y },
+                  order: { field: 'weeks' },
+                  tooltip: [
+                    { field: 'weeks', title: 'Weeks', format: '.0f' },
+                    { field: 'share', title: 'Not yet integrated', format: '.0%' },
+                  ],
+                },
               },
-            },
-          ],
+            ],
+          }
         },
-      }
-    },
+      ),
   })
 }

@@ -23,13 +23,17 @@ export interface Clock {
   readonly channel: (ticks: number) => Readonly<Record<string, unknown>>
 }
 
+/** A month by its name, a day within it by its number too: no label stands twice. The year is said once, and in January. */
+export const MONTH_LABELS =
+  "[utcFormat(datum.value, utcdate(datum.value) === 1 ? '%b' : '%-d %b'), datum.index === 0 || (utcmonth(datum.value) === 0 && utcdate(datum.value) < 8) ? utcFormat(datum.value, '%Y') : '']"
+
 export const BY_CALENDAR: Clock = {
   value: utc,
   words: dayWords,
   channel: (ticks) => ({
     type: 'temporal',
     scale: { type: 'utc' },
-    axis: { title: null, format: '%b %Y', tickCount: ticks, labelOverlap: true },
+    axis: { title: null, labelExpr: MONTH_LABELS, tickCount: ticks, labelOverlap: true },
   }),
 }
 
@@ -47,8 +51,12 @@ export const daysFrom = (start: Day): Clock => ({
 export const percent = (share: number | null): string =>
   share === null ? 'not known' : `${Math.round(share * 100)} %`
 
+/** `4,430`. */
+export const grouped = (n: number): string => n.toLocaleString('en-GB')
+
 /** `3 clients`, `1 client`. */
-export const count = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`
+export const count = (n: number, one: string, many = `${one}s`): string =>
+  `${grouped(n)} ${n === 1 ? one : many}`
 
 /** A number to so many decimals, with a true minus sign; null as `not known`. */
 export const rounded = (x: number | null, decimals = 2): string => {
