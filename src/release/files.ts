@@ -1,48 +1,6 @@
-import { createHash } from 'node:crypto'
 import { parquetWriteBuffer } from 'hyparquet-writer'
-import type { Field, ReleasedTable } from './fields.ts'
-import type { Cell } from './rows.ts'
-
-/** Numbers as a release writes them: enough digits to work with, none that only the machine knows. */
-const NUMBER_DIGITS = 6
-
-const tidy = (x: number): number => Number(x.toPrecision(NUMBER_DIGITS))
-
-/**
- * A cell that a spreadsheet would run as a formula is made harmless by an apostrophe in front: text that begins with
- * `=`, `+`, `-`, `@`, tab or a line break. Numbers are never touched.
- */
-export const harmless = (text: string): string => (/^[=+\-@\t\r\n]/.test(text) ? `'${text}` : text)
-
-function csvCell(cell: Cell): string {
-  if (cell === null) return ''
-  if (typeof cell === 'number') return String(tidy(cell))
-  const text = harmless(cell)
-  return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text
-}
-
-/** UTF-8, LF, comma, headings first. */
-export const csvOf = ({ definition, rows }: ReleasedTable): string =>
-  [definition.fields.map((f) => f.name), ...rows].map((row) => `${row.map(csvCell).join(',')}\n`).join('')
-
-/** The same table as Parquet, uncompressed, so that the same rows give the same bytes. */
-export function parquetOf({ definition, rows }: ReleasedTable): Uint8Array {
-  const columnData = definition.fields.map((field, c) => ({
-    name: field.name,
-    type:
-      field.type === 'string'
-        ? ('STRING' as const)
-        : field.type === 'integer'
-          ? ('INT32' as const)
-          : ('DOUBLE' as const),
-    nullable: true,
-    data: rows.map((row) => {
-      const cell = row[c]!
-      return typeof cell === 'number' ? tidy(cell) : cell
-    }),
-  }))
-  return new Uint8Array(parquetWriteBuffer({ columnData, codec: 'UNCOMPRESSED' }))
-}
+import type { ReleasedTable } from './fields.ts'
+import type { Cell, Row } from './rows.ts'
 
 /** A file of the release. */
 export interface ReleaseFile {
@@ -50,80 +8,68 @@ export interface ReleaseFile {
   readonly content: string | Uint8Array
 }
 
-const bytesOf = (content: string | Uint8Array): Uint8Array =>
-  typeof content === 'string' ? new TextEncoder().encode(content) : content
+/** Numbers as a release writes them: enough digits to work with, none that only the machine knows. */
+const NUMBER_DIGITS = 6
 
-function constraintsOf({ required, oneOf, pattern }: Field): { constraints?: Record<string, unknown> } {
-  const constraints = {
-    ...(required ? { required } : {}),
-    ...(oneOf ? { enum: oneOf } : {}),
-    ...(pattern === undefined ? {} : { pattern: `^(${pattern})$` }),
-  }
-  return Object.keys(constraints).length > 0 ? { constraints } : {}
-}
+/** Counts stay exact, whatever their size; there is no negative zero. */
+const tidy = (x: number): number => (Number.isInteger(x) ? x + 0 : Number(x.toPrecision(NUMBER_DIGITS)))
 
 /**
- * `datapackage.json` by the Data Package and Table Schema specifications, version 1 (Frictionless Data), for the
- * CSV files. Nothing in it depends on the day, so the same tables give the same bytes.
+ * A cell that a spreadsheet would run as a formula is made harmless by an apostrophe in front: text that begins with
+ * `=`, `+`, `-`, `@`, tab or a line break. Numbers are never touched.
  */
-export function dataPackage(
-  tables: readonly ReleasedTable[],
-  files: readonly ReleaseFile[],
-  description: string,
-): unknown {
-  return {
-    profile: 'tabular-data-package',
-    name: 'anonymised-caseload',
-    title: 'Anonymised caseload tables',
-    description,
-    resources: tables.map(({ definition }) => {
-      const path = `${definition.name}.csv`
-      const content = bytesOf(files.find((f) => f.name === path)!.content)
-      return {
-        profile: 'tabular-data-resource',
-        name: definition.name,
-        path,
-        title: definition.title,
-        description: definition.description,
-        format: 'csv',
-        mediatype: 'text/csv',
-        encoding: 'utf-8',
-        bytes: content.length,
-        hash: `sha256:${createHash('sha256').update(content).digest('hex')}`,
-        schema: {
-          fields: definition.fields.map((f) => ({
-            name: f.name,
-            type: f.type,
-            description: f.description,
-            ...constraintsOf(f),
-          })),
-          missingValues: [''],
-          ...(definition.primaryKey ? { primaryKey: definition.primaryKey } : {}),
-          ...(definition.person
-            ? {
-                foreignKeys: [
-                  { fields: definition.person, reference: { resource: 'people', fields: 'person' } },
-                ],
-              }
-            : {}),
-        },
-      }
-    }),
-  }
+export const harmless = (text: string): string => (/^[=+\-@\t\r\n]/.test(text) ? `'${text}` : text)
+
+function csvText(text: string): string {
+  const safe = harmless(text)
+  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe
 }
 
-/** The codebook in Markdown, from the same definitions. */
-export function codebook(tables: readonly ReleasedTable[], preface: string): string {
-  const sections = tables.map(({ definition, rows }) =>
-    [
-      `## ${definition.name}: ${definition.title.toLowerCase()}`,
-      `${definition.description} ${rows.length} rows.`,
-      [
-        '| column | type | holds |',
-        '| --- | --- | --- |',
-        ...definition.fields.map((f) => `| ${f.name} | ${f.type} | ${f.description} |`),
-      ].join('\n'),
-    ].join('\n\n'),
-  )
-  return `${['# Codebook', preface, ...sections].join('\n\n')}\n`
+/** Lines that are joined at a time: pieces of text, so that a long table costs little more than its bytes. */
+const LINES = 5_000
+
+/** UTF-8, LF, comma, headings first. */
+export function csvOf({ definition, rows }: ReleasedTable): string {
+  // The same words and pseudonyms come back in many rows.
+  const written = new Map<string, string>()
+  const cellText = (cell: Cell): string => {
+    if (cell === null) return ''
+    if (typeof cell === 'number') return String(tidy(cell))
+    let text = written.get(cell)
+    if (text === undefined) {
+      text = csvText(cell)
+      written.set(cell, text)
+    }
+    return text
+  }
+  const line = (row: Row): string => {
+    let text = cellText(row[0]!)
+    for (let c = 1; c < row.length; c++) text += `,${cellText(row[c]!)}`
+    return text
+  }
+  const pieces = [line(definition.fields.map((f) => f.name))]
+  for (let from = 0; from < rows.length; from += LINES)
+    pieces.push(
+      rows
+        .slice(from, from + LINES)
+        .map(line)
+        .join('\n'),
+    )
+  return `${pieces.join('\n')}\n`
+}
+
+const PARQUET_TYPES = { string: 'STRING', integer: 'INT32', number: 'DOUBLE' } as const
+
+/** The same table as Parquet, uncompressed, so that the same rows give the same bytes. */
+export function parquetOf({ definition, rows }: ReleasedTable): Uint8Array {
+  const columnData = definition.fields.map((field, c) => ({
+    name: field.name,
+    type: PARQUET_TYPES[field.type],
+    nullable: true,
+    data: rows.map((row) => {
+      const cell = row[c]!
+      return typeof cell === 'number' ? tidy(cell) : cell
+    }),
+  }))
+  return new Uint8Array(parquetWriteBuffer({ columnData, codec: 'UNCOMPRESSED', statistics: false }))
 }

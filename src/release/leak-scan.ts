@@ -2,7 +2,8 @@ import { UserError } from '../errors.ts'
 import { holdsOwnWords, type TableDefinition } from './fields.ts'
 import type { ReleaseFile } from './files.ts'
 import type { Identifier } from './identifiers.ts'
-import { parseCsv } from './parse-csv.ts'
+import { type Finder, leakFinder, remembering } from './leak-finder.ts'
+import { eachCsvRow } from './parse-csv.ts'
 
 /** A place in the release where an identifier stands. The identifier itself is not repeated. */
 export interface Leak {
@@ -11,65 +12,6 @@ export interface Leak {
   readonly row: number
   readonly column: string
   readonly what: string
-}
-
-type Finder = (text: string) => string | null
-
-/** A text as whole tokens, so that `SM-12` is found in "(SM-12)" and not in "SM-120". */
-const tokens = (text: string): string[] => text.toLowerCase().match(/[\p{L}\p{N}]+/gu) ?? []
-
-/** Shorter than this, a word or number stands for nobody inside other words ("Group A", "Site 2"), only as a whole cell. */
-const SHORTEST_INSIDE = 3
-/** In a page of ours a bare number is a figure unless it has so many digits. */
-const SHORTEST_NUMBER_IN_PAGES = 6
-
-/**
- * Whether one token alone may be sought in our own pages. A name such as "May" stands rightly in an English sentence, so
- * of single tokens only those that mix letters and digits, and long numbers, tell.
- */
-const tellsInPages = (token: string): boolean =>
-  /^\d+$/.test(token) ? token.length >= SHORTEST_NUMBER_IN_PAGES : token.length > 2 && /\d/.test(token)
-
-/**
- * Finds identifiers in texts as runs of whole tokens, whatever the case and the signs between them.
- * Built once for many texts: identifiers are looked up by their first token.
- */
-export function leakFinder(identifiers: Iterable<Identifier>, place: 'cells' | 'pages' = 'cells'): Finder {
-  const byFirst = new Map<string, { readonly rest: readonly string[]; readonly what: string }[]>()
-  const whole = new Map<string, string>()
-  for (const { what, text, inCellsOnly } of identifiers) {
-    const [first, ...rest] = tokens(text)
-    if (first === undefined || (place === 'pages' && inCellsOnly)) continue
-    if (rest.length === 0) {
-      if (place === 'pages' && !tellsInPages(first)) continue
-      whole.set(first, what)
-      if (first.length < SHORTEST_INSIDE) continue
-    }
-    const same = byFirst.get(first)
-    if (same) same.push({ rest, what })
-    else byFirst.set(first, [{ rest, what }])
-  }
-  return (text) => {
-    const words = tokens(text)
-    if (words.length === 1 && whole.has(words[0]!)) return whole.get(words[0]!)!
-    for (let i = 0; i < words.length; i++)
-      for (const { rest, what } of byFirst.get(words[i]!) ?? [])
-        if (rest.every((token, j) => words[i + 1 + j] === token)) return what
-    return null
-  }
-}
-
-/** The same texts come back in many rows. */
-function remembering(find: Finder): Finder {
-  const seen = new Map<string, string | null>()
-  return (text) => {
-    let found = seen.get(text)
-    if (found === undefined) {
-      found = find(text)
-      if (seen.size < 100_000) seen.set(text, found)
-    }
-    return found
-  }
 }
 
 const NUMBER = /^-?\d+(\.\d+)?(e[+-]\d+)?$/
@@ -88,20 +30,23 @@ function columnFinders({ fields }: TableDefinition, find: Finder): Finder[] {
 }
 
 function leaksOfTable(file: ReleaseFile, definition: TableDefinition, find: Finder): Leak[] {
-  const [heading, ...rows] = parseCsv(String(file.content))
   const names = definition.fields.map((f) => f.name)
+  const finders = columnFinders(definition, find)
   const leaks: Leak[] = []
   const note = (row: number, column: string, what: string | null): void => {
     if (what !== null) leaks.push({ file: file.name, row, column, what })
   }
-  if (heading?.join() !== names.join()) note(0, '', 'a heading that has no place there')
-  const finders = columnFinders(definition, find)
-  rows.forEach((row, i) => {
-    if (row.length !== names.length) note(i + 1, '', 'a cell that has no place there')
-    row.forEach((cell, c) => {
-      note(i + 1, names[c] ?? '', (finders[c] ?? find)(cell))
-    })
+  let rows = 0
+  eachCsvRow(String(file.content), (row, index) => {
+    rows++
+    if (index === 0) {
+      if (row.join() !== names.join()) note(0, '', 'a heading that has no place there')
+      return
+    }
+    if (row.length !== names.length) note(index, '', 'a cell that has no place there')
+    for (let c = 0; c < row.length; c++) note(index, names[c] ?? '', (finders[c] ?? find)(row[c]!))
   })
+  if (rows === 0) note(0, '', 'a heading that has no place there')
   return leaks
 }
 
@@ -123,15 +68,16 @@ function* textsOf({ name, content }: ReleaseFile): Generator<string> {
  * Searches every file of a release as it is about to be written: file names, headings, every cell of every CSV, and the
  * pages. Columns with a closed list or a shape may hold nothing else; columns of the clinic's own words are searched for
  * every identifier. Parquet files hold the cells of the CSV beside them.
+ *
+ * @returns the search, with the identifiers made ready once for as many files as come
  */
-export function scanForLeaks(
-  files: readonly ReleaseFile[],
+export function leakScanner(
   definitions: readonly TableDefinition[],
   identifiers: readonly Identifier[],
-): Leak[] {
+): (files: readonly ReleaseFile[]) => Leak[] {
   const inCells = remembering(leakFinder(identifiers))
   const inPages = leakFinder(identifiers, 'pages')
-  return files.flatMap((file) => {
+  const leaksOf = (file: ReleaseFile): Leak[] => {
     const name = inPages(file.name)
     const leaks: Leak[] = name === null ? [] : [{ file: file.name, row: 0, column: '', what: name }]
     if (typeof file.content !== 'string') return leaks
@@ -142,14 +88,14 @@ export function scanForLeaks(
       if (what !== null) leaks.push({ file: file.name, row: 0, column: '', what })
     }
     return leaks
-  })
+  }
+  return (files) => files.flatMap(leaksOf)
 }
 
 const SHOWN = 5
 
 /** @throws UserError where a file of the release holds an identifier: the place, never the identifier */
-export function refuseLeaks(...search: Parameters<typeof scanForLeaks>): void {
-  const leaks = scanForLeaks(...search)
+export function refuseLeaks(leaks: readonly Leak[]): void {
   if (leaks.length === 0) return
   const places = leaks
     .slice(0, SHOWN)

@@ -1,14 +1,15 @@
 import { UserError } from '../errors.ts'
 import type { Day, Records } from '../records/index.ts'
 import { clinicView } from './clinic-view.ts'
+import { codebook, dataPackage } from './data-package.ts'
 import { fidelity } from './fidelity.ts'
 import type { ReleasedTable } from './fields.ts'
-import { codebook, csvOf, dataPackage, parquetOf, type ReleaseFile } from './files.ts'
+import { csvOf, parquetOf, type ReleaseFile } from './files.ts'
 import { type Generalisation, generalise } from './generalise.ts'
 import { checkHierarchy, type Hierarchy, type HierarchySettings, hierarchies } from './hierarchy.ts'
 import { identifiersOf } from './identifiers.ts'
 import { intersectionRisk, type ReleasedPerson, releasedPeople } from './intersection.ts'
-import { refuseLeaks } from './leak-scan.ts'
+import { leakScanner, refuseLeaks } from './leak-scan.ts'
 import { coarsen } from './longitudinal.ts'
 import type { Unreachable } from './nearest.ts'
 import { consentingPeople, type Person } from './people.ts'
@@ -166,9 +167,11 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     { name: 'datapackage.json', content: jsonOf(dataPackage(tables, csv, STATEMENT)) },
     { name: 'risk-report.json', content: jsonOf(risk) },
   ]
-  const identifiers = identifiersOf(records, secret, options.sourceFiles)
-  const definitions = tables.map((t) => t.definition)
-  const check = (more: readonly ReleaseFile[]): void => refuseLeaks(more, definitions, identifiers)
+  const leaksOf = leakScanner(
+    tables.map((t) => t.definition),
+    identifiersOf(records, secret, options.sourceFiles),
+  )
+  const check = (more: readonly ReleaseFile[]): void => refuseLeaks(leaksOf(more))
   check(files)
   return { tables, files, risk, check }
 }

@@ -1,11 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import { releaseTables } from '../../src/release/fields.ts'
 import { dateSpellings } from '../../src/release/identifiers.ts'
-import { leakFinder, scanForLeaks } from '../../src/release/leak-scan.ts'
+import { leakFinder } from '../../src/release/leak-finder.ts'
+import { leakScanner } from '../../src/release/leak-scan.ts'
 
 const ID = { what: 'client id', text: 'SM-12' }
 const HEAD = 'person,age_band,sex,group,site_group,months_followed\n'
-const scan = (name: string, content: string) => scanForLeaks([{ name, content }], releaseTables('week'), [ID])
+const scan = (name: string, content: string) => leakScanner(releaseTables('week'), [ID])([{ name, content }])
 
 describe('the leak scan', () => {
   const find = leakFinder([
