@@ -113,7 +113,8 @@ async function readInThreads(
   if (parts === null) return null
   const table = new TableOfRecords(source.file, layout, rules, recordBytes)
   table.expect(parts.reduce((records, part) => records + part.length, 0))
-  for (const part of parts.splice(0)) table.append(part)
+  // Each part is let go once it is joined: together they are as large as the table.
+  for (let part = parts.shift(); part !== undefined; part = parts.shift()) table.append(part)
   return table.finish(source.file, titleRemarks(layout))
 }
 
