@@ -1,9 +1,8 @@
-import { randomBytes } from 'node:crypto'
 import { existsSync } from 'node:fs'
-import { mkdir, rename, rm } from 'node:fs/promises'
-import { basename, dirname, join, resolve } from 'node:path'
+import { rename, rm } from 'node:fs/promises'
+import { join, resolve } from 'node:path'
 import { UserError } from '../errors.ts'
-import { writeWhole } from '../files.ts'
+import { cannotWrite, makeFolder, removeLeftovers, temporaryName, writeWhole } from '../files.ts'
 import type { ReleaseFile } from '../release/index.ts'
 
 /** @throws UserError where something stands under the name of the release already */
@@ -18,17 +17,15 @@ export function refuseExisting(folder: string): void {
 /** The whole folder appears at once under its name, for its owner alone, or not at all. */
 export async function writeFolder(folder: string, files: readonly ReleaseFile[]): Promise<void> {
   refuseExisting(folder)
-  const name = basename(resolve(folder))
-  const waiting = join(dirname(resolve(folder)), `.${name}.${randomBytes(6).toString('hex')}.part`)
+  const waiting = temporaryName(resolve(folder))
   try {
-    await mkdir(waiting, { recursive: true, mode: 0o700 })
+    await makeFolder(waiting)
     await writeWhole(files.map((file) => ({ path: join(waiting, file.name), content: file.content })))
     await rename(waiting, folder)
   } catch (error) {
-    await rm(waiting, { recursive: true, force: true })
-    if (error instanceof UserError) throw error
-    throw new UserError(`Cannot write ${folder}: ${error instanceof Error ? error.message : error}`, {
-      cause: error,
-    })
+    await rm(waiting, { recursive: true, force: true }).catch(() => {})
+    // Named by the folder that was asked for, not by the hidden one.
+    throw cannotWrite(folder, error instanceof UserError ? (error.cause ?? error) : error)
   }
+  await removeLeftovers([resolve(folder)])
 }
