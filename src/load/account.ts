@@ -82,7 +82,7 @@ export function accountFor(
   const reckoning = begun?.reckoning ?? reckoningOf(asOf, linesWithoutDose)
   const records = assemble(jobs, reckoning, begun?.small)
   if (asOf === undefined) throw asOfMissing(records)
-  const ledger = ledgerOf(tables, jobs, reckoning.log.problems, remarks)
+  const ledger = ledgerOf(tables, jobs, reckoning.log, remarks)
   return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }
 }
 

@@ -1,5 +1,5 @@
-import type { Rule } from '../records/index.ts'
-import { type FoundProblem, recordsOf, type TableJob } from './assemble/job.ts'
+import { type Rule, valueAt } from '../records/index.ts'
+import { type ProblemLog, recordsOf, type TableJob } from './assemble/job.ts'
 import type { Kind } from './guide/guide.ts'
 import type { RawTable } from './raw.ts'
 
@@ -43,13 +43,13 @@ const EXAMPLES = 3
 export function ledgerOf(
   tables: readonly RawTable[],
   jobs: readonly TableJob[],
-  problems: readonly FoundProblem[],
+  log: ProblemLog,
   remarks: ReadonlyMap<string, readonly string[]>,
 ): LedgerEntry[] {
   const byFile = new Map<string, TableJob[]>()
   for (const { file } of tables) byFile.set(file, [])
   for (const job of jobs) byFile.get(job.table.file)?.push(job)
-  const counts = countProblems(problems)
+  const counts = countProblems(log)
   return [...byFile].map(([file, own]) => {
     const sum = (of: (job: TableJob) => number): number => own.reduce((total, job) => total + of(job), 0)
     const entry: LedgerEntry = {
@@ -77,15 +77,24 @@ function requireConservation({ file, records, kept, rejected }: LedgerEntry): vo
   )
 }
 
-function countProblems(problems: readonly FoundProblem[]): Map<string, Map<Rule, RuleCount>> {
+function countProblems(log: ProblemLog): Map<string, Map<Rule, RuleCount>> {
+  const problems = log.table()
   const counts = new Map<string, Map<Rule, { rule: Rule; count: number; examples: Example[] }>>()
-  for (const { file, rule, record, line, field, value } of problems) {
+  for (let i = 0; i < problems.length; i++) {
+    const file = valueAt(problems.file, i)
+    const rule = valueAt(problems.rule, i)
     const rules = counts.get(file) ?? new Map()
     counts.set(file, rules)
     const entry = rules.get(rule) ?? { rule, count: 0, examples: [] }
     rules.set(rule, entry)
     entry.count++
-    if (entry.examples.length < EXAMPLES) entry.examples.push({ record, line, field, value })
+    if (entry.examples.length >= EXAMPLES) continue
+    entry.examples.push({
+      record: problems.record[i] as number,
+      line: log.lineAt(i),
+      field: valueAt(problems.field, i),
+      value: valueAt(problems.value, i),
+    })
   }
   return counts
 }

@@ -13,6 +13,7 @@ import type {
 } from './codes.ts'
 import { type Column, columnOf, valueAt } from './column.ts'
 import type { Day } from './day.ts'
+import type { ProblemTable } from './problems.ts'
 
 /** A person in the clinic's books. `null` is "not known" throughout. */
 export interface Client {
@@ -130,6 +131,8 @@ export interface Records {
   readonly programmes: readonly ProgrammeLine[]
   readonly sessions: SessionTable
   readonly problems: readonly Problem[]
+  /** The same by column, where the reader has them so: there may be millions. */
+  readonly problemTable?: ProblemTable
   /** Reactions that are in no table. Left out by a reader, those that were unreadable are still found among the problems. */
   readonly unreadReactions?: readonly UnreadReaction[]
 }

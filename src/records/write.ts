@@ -1,5 +1,6 @@
-import type { Column } from './column.ts'
+import { type Column, columnOf } from './column.ts'
 import { formatDay } from './day.ts'
+import type { ProblemTable } from './problems.ts'
 import { type Records, type SessionTable, TABLE_COLUMNS, type TableName } from './tables.ts'
 
 const DATE_COLUMNS: ReadonlySet<string> = new Set([
@@ -23,6 +24,8 @@ type Cell = string | number | null | readonly string[]
 export function csvOf(records: Records, table: TableName): Iterable<string> {
   const columns = TABLE_COLUMNS[table]
   if (table === 'sessions') return pieces(columns, sessionLines(records.sessions))
+  if (table === 'problems' && records.problemTable !== undefined)
+    return pieces(columns, problemLines(records.problemTable))
   return pieces(columns, rowLines(records[table] as readonly object[], columns))
 }
 
@@ -37,18 +40,54 @@ function* pieces(columns: readonly string[], lines: Iterable<string>): Generator
   if (piece !== '') yield piece
 }
 
-function* rowLines(rows: readonly object[], columns: readonly string[]): Generator<string> {
-  const cells = rows.map((row) => columns.map((column) => (row as Record<string, Cell>)[column] ?? null))
-  cells.sort(compareCells)
-  for (const row of cells) yield `${row.map((cell, k) => cellText(cell, columns[k] as string)).join(',')}\n`
+/** Rows that are objects, by way of columns: a few bytes a cell, where an array of cells for each row would take hundreds. */
+function* rowLines(rows: readonly object[], names: readonly string[]): Generator<string> {
+  const columns = names.map((name) => {
+    const cells = rows.map((row) => plain((row as Record<string, Cell>)[name] ?? null))
+    return preparedColumn(columnOf(cells), name)
+  })
+  for (const row of sortedRows(rows.length, columns, () => 0)) yield `${columns.map(textAt(row)).join(',')}\n`
 }
 
-function compareCells(a: readonly Cell[], b: readonly Cell[]): number {
-  for (let k = 0; k < a.length; k++) {
-    const order = compareValues(plain(a[k] as Cell), plain(b[k] as Cell))
-    if (order !== 0) return order
+const textAt =
+  (row: number) =>
+  ({ codes, texts }: PreparedColumn): string =>
+    texts[codes[row] as number] as string
+
+function* problemLines(table: ProblemTable): Generator<string> {
+  const { length, record } = table
+  const column = (name: 'file' | 'field' | 'value' | 'rule' | 'outcome'): PreparedColumn =>
+    preparedColumn(narrowed(table[name], length), name)
+  const [file, ...rest] = [
+    column('file'),
+    column('field'),
+    column('value'),
+    column('rule'),
+    column('outcome'),
+  ]
+  // A record's number is its own rank, and no text of it is kept.
+  let last = 0
+  for (const number of record) last = Math.max(last, number)
+  const numbers: PreparedColumn = {
+    codes: record,
+    texts: [],
+    ranks: new Int32Array(last + 1).map((_, k) => k),
   }
-  return 0
+  for (const row of sortedRows(length, [file as PreparedColumn, numbers, ...rest], () => 0))
+    yield `${textAt(row)(file as PreparedColumn)},${record[row]},${rest.map(textAt(row)).join(',')}\n`
+}
+
+/** The column with no more values than it has: columns may share a list of texts. */
+function narrowed<T>({ codes, values }: Column<T>, length: number): Column<T> {
+  const newCodes = new Int32Array(values.length).fill(-1)
+  const own: T[] = []
+  const narrow = new Int32Array(length)
+  for (let i = 0; i < length; i++) {
+    const code = codes[i] as number
+    if (newCodes[code] === -1) newCodes[code] = own.push(values[code] as T) - 1
+    narrow[i] = newCodes[code] as number
+  }
+  return { codes: narrow, values: own }
 }
 
 const plain = (cell: Cell): string | number | null =>
@@ -98,7 +137,8 @@ function* sessionLines(table: SessionTable): Generator<string> {
   const columns = SESSION_COLUMNS.map((name) =>
     preparedColumn(table[name] as Column<string | number | null>, name),
   )
-  for (const row of sortedRows(table, columns)) {
+  const byNote = (a: number, b: number): number => compareValues(table.note(a), table.note(b))
+  for (const row of sortedRows(table.length, columns, byNote)) {
     let line = ''
     for (const { codes, texts } of columns) line += `${texts[codes[row] as number]},`
     const note = table.note(row)
@@ -126,17 +166,24 @@ function preparedColumn({ codes, values }: Column<string | number | null>, name:
   return { codes, ranks, texts: values.map((value) => cellText(value ?? null, name)) }
 }
 
-/** Row numbers in sorting order: by client and date in two counting passes, then by the rest within each day. */
-function sortedRows(table: SessionTable, columns: readonly PreparedColumn[]): Uint32Array {
+/**
+ * Row numbers in sorting order: by the first two columns (whose, and which day) in two counting passes, then by the rest within
+ * each, and at last by `tie`.
+ */
+function sortedRows(
+  length: number,
+  columns: readonly PreparedColumn[],
+  tie: (a: number, b: number) => number,
+): Uint32Array {
   const [client, day, ...rest] = columns
-  let rows = Uint32Array.from({ length: table.length }, (_, row) => row)
+  let rows = Uint32Array.from({ length }, (_, row) => row)
   for (const column of [day, client]) rows = countingSort(rows, column as PreparedColumn)
   const compare = (a: number, b: number): number => {
     for (const { codes, ranks } of rest) {
       const order = (ranks[codes[a] as number] as number) - (ranks[codes[b] as number] as number)
       if (order !== 0) return order
     }
-    return compareValues(table.note(a), table.note(b))
+    return tie(a, b)
   }
   const same = (a: number, b: number): boolean =>
     [client, day].every(

@@ -1,7 +1,8 @@
-import type { Records } from '../../records/index.ts'
+import { type Assessment, type ProgrammeLine, type Records, withProblems } from '../../records/index.ts'
 import { readAssessments } from './assessments.ts'
 import { ClientList, readClients } from './clients.ts'
-import type { FoundProblem, Reckoning, TableJob } from './job.ts'
+import { FoundRows } from './foundRows.ts'
+import type { Reckoning, TableJob } from './job.ts'
 import { readProgrammes } from './programmes.ts'
 import {
   withoutDuplicateAssessments,
@@ -12,10 +13,6 @@ import { dropDuplicateSessions } from './sessionDuplicates.ts'
 import { SessionStore } from './sessionStore.ts'
 import { SessionReader } from './sessions.ts'
 import { UnreadReactions } from './unreadReactions.ts'
-
-export interface Assembled extends Records {
-  readonly problems: readonly FoundProblem[]
-}
 
 /** All records but sessions: clients, and what names them. */
 export interface SmallTables {
@@ -37,15 +34,12 @@ export function assembleSmallTables(jobs: readonly TableJob[], reckoning: Reckon
     log,
   )
   const list = new ClientList(clientJobs.length > 0 ? clients : null)
-  const assessments = withoutDuplicateAssessments(
-    ofKind(jobs, 'assessments').flatMap((job) => readAssessments(job, list, reckoning)),
-    log,
-  )
-  const programmes = withoutDuplicateProgrammes(
-    ofKind(jobs, 'programmes').flatMap((job) => readProgrammes(job, list, reckoning)),
-    log,
-  )
-  return { clients, list, assessments, programmes }
+  const scores = new FoundRows<Assessment>()
+  for (const job of ofKind(jobs, 'assessments')) readAssessments(job, list, reckoning, scores)
+  const assessments = withoutDuplicateAssessments(scores, log)
+  const lines = new FoundRows<ProgrammeLine>()
+  for (const job of ofKind(jobs, 'programmes')) readProgrammes(job, list, reckoning, lines)
+  return { clients, list, assessments, programmes: withoutDuplicateProgrammes(lines, log) }
 }
 
 /**
@@ -57,18 +51,15 @@ export function assemble(
   jobs: readonly TableJob[],
   reckoning: Reckoning,
   small = assembleSmallTables(jobs, reckoning),
-): Assembled {
+): Records {
   const { clients, list, assessments, programmes } = small
   const unread = new UnreadReactions()
   const sessions = assembleSessions(ofKind(jobs, 'sessions'), list, reckoning, unread)
-  return {
-    clients: ofKind(jobs, 'clients').length > 0 ? clients : list.ids.values.map(unknownButForId),
-    assessments,
-    programmes,
-    sessions,
-    problems: reckoning.log.problems,
-    unreadReactions: unread.found,
-  }
+  const found = ofKind(jobs, 'clients').length > 0 ? clients : list.ids.values.map(unknownButForId)
+  return withProblems(
+    { clients: found, assessments, programmes, sessions, unreadReactions: unread.found },
+    reckoning.log.table(),
+  )
 }
 
 function assembleSessions(

@@ -5,20 +5,12 @@ import { readNumber, readScore, type ScoreReading } from '../interpret/index.ts'
 import type { PlannedGroup } from '../plan.ts'
 import type { ClientList } from './clients.ts'
 import { encoder, groupColumnView } from './encoders.ts'
+import type { FoundRow, FoundRows } from './foundRows.ts'
 import { type Reckoning, recordOfRow, type TableJob } from './job.ts'
 import { Subject } from './subject.ts'
 
 /** The top of the scale where nothing tells it. */
 const USUAL_SCALE = 4
-
-/** A row that may stand, with its record. */
-export interface Candidate<T> {
-  readonly value: T
-  readonly job: TableJob
-  readonly row: number
-  /** The source's own number of the record; null where it has none. */
-  readonly recordId: string | null
-}
 
 interface ScoreColumn {
   /** Codes of what the column fixes, {@link BLANK} where the record tells it. */
@@ -38,14 +30,15 @@ function textOf(view: FieldView, row: number, texts: Interner<string>): string |
   return code < 0 ? null : (texts.values[code] as string)
 }
 
-/** The scores of one table. */
+/** Adds the scores of one table. */
 export const readAssessments = (
   job: TableJob,
   clients: ClientList,
   reckoning: Reckoning,
-): Candidate<Assessment>[] => {
+  found: FoundRows<Assessment>,
+): void => {
   const reader = new AssessmentReader(job, clients, reckoning)
-  return readRecords(job, (row) => reader.readRow(row))
+  readRecords(job, found, (row) => reader.readRow(row))
 }
 
 class AssessmentReader {
@@ -100,7 +93,7 @@ class AssessmentReader {
   }
 
   /** The rows of one record, or null after it was rejected. */
-  readRow(row: number): Candidate<Assessment>[] | null {
+  readRow(row: number): FoundRow<Assessment>[] | null {
     const { columns, subject, texts } = this
     const filled =
       this.alwaysFilled ?? columns.map((c) => ({ ...c, filled: c.always || c.view.at(row) !== BLANK }))
@@ -108,7 +101,7 @@ class AssessmentReader {
     if (record === null) return null
     const rater_id = textOf(this.rater, row, texts)
     const recordId = textOf(this.recordId, row, texts)
-    const rows: Candidate<Assessment>[] = []
+    const rows: FoundRow<Assessment>[] = []
     for (let k = 0; k < filled.length; k++) {
       const column = filled[k]!
       if (!column.filled) continue
@@ -124,8 +117,6 @@ class AssessmentReader {
             ...judged,
             rater_id,
           },
-          job: this.job,
-          row,
           recordId,
         })
     }
@@ -157,13 +148,14 @@ class AssessmentReader {
   }
 }
 
-/** The rows of every record that stands: all of its raw rows must be good. A good record without rows is kept as it is. */
+/** Adds the rows of every record that stands: all of its raw rows must be good. A good record without rows is kept as it is. */
 export function readRecords<T>(
   job: TableJob,
-  readRow: (row: number) => readonly Candidate<T>[] | null,
-): Candidate<T>[] {
+  found: FoundRows<T>,
+  readRow: (row: number) => readonly FoundRow<T>[] | null,
+): void {
   const { table } = job
-  const found: Candidate<T>[] = []
+  found.begin(job)
   for (let row = 0; row < table.length; ) {
     const record = recordOfRow(table, row)
     const before = found.length
@@ -171,10 +163,9 @@ export function readRecords<T>(
     for (; row < table.length && recordOfRow(table, row) === record; row++) {
       const read = good ? readRow(row) : null
       if (read === null) good = false
-      else for (const candidate of read) found.push(candidate)
+      else for (const one of read) found.add(one, row)
     }
-    if (!good) found.length = before
+    if (!good) found.cut(before)
     else if (found.length === before) job.kept++
   }
-  return found
 }

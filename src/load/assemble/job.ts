@@ -1,14 +1,17 @@
-import type { Day, Outcome, Problem, Rule } from '../../records/index.ts'
+import { type Day, type Outcome, type ProblemTable, RULES, type Rule } from '../../records/index.ts'
+import { GrowingInts } from '../growingInts.ts'
 import type { Field } from '../guide/guide.ts'
+import { Interner } from '../interner.ts'
 import type { TablePlan } from '../plan.ts'
 import type { RawTable } from '../raw.ts'
+import { RecordSet } from '../recordSet.ts'
 
 /** One table to be read, with the account of its records. */
 export interface TableJob {
   readonly table: RawTable
   readonly plan: TablePlan
   /** Records rejected so far, by index. */
-  readonly rejected: Set<number>
+  readonly rejected: RecordSet
   /** Records kept, counted where each is kept and not from the rejected ones: the two must add up. */
   kept: number
   /** Rows made. */
@@ -18,15 +21,10 @@ export interface TableJob {
 export const newJob = (table: RawTable, plan: TablePlan): TableJob => ({
   table,
   plan,
-  rejected: new Set(),
+  rejected: new RecordSet(),
   kept: 0,
   rows: 0,
 })
-
-/** A problem with the place it was found at. */
-export interface FoundProblem extends Problem {
-  readonly line: number | null
-}
 
 export const recordOfRow = (table: RawTable, row: number): number => table.recordOf?.[row] ?? row
 
@@ -39,9 +37,23 @@ export function recordsOf(table: RawTable): number {
   return records
 }
 
-/** The problems of all tables. A record is rejected once; what else is wrong with it is not told. */
+const OUTCOMES: readonly Outcome[] = ['rejected', 'emptied', 'kept']
+/** The line of a problem in a file without lines. */
+const NO_LINE = 0
+
+/** The problems of all tables, by column. A record is rejected once; what else is wrong with it is not told. */
 export class ProblemLog {
-  readonly problems: FoundProblem[] = []
+  length = 0
+  private readonly texts = new Interner<string>([''])
+  private readonly rules = new Interner<Rule>(RULES)
+  private readonly outcomes = new Interner<Outcome>(OUTCOMES)
+  private readonly file = new GrowingInts()
+  private readonly record = new GrowingInts()
+  private readonly line = new GrowingInts()
+  private readonly field = new GrowingInts()
+  private readonly value = new GrowingInts()
+  private readonly rule = new GrowingInts()
+  private readonly outcome = new GrowingInts()
 
   reject(job: TableJob, row: number, field: Field | '', value: string, rule: Rule): void {
     const record = recordOfRow(job.table, row)
@@ -53,15 +65,35 @@ export class ProblemLog {
   /** Notes a problem of a record that is kept. */
   add(job: TableJob, row: number, field: Field | '', value: string, rule: Rule, outcome: Outcome): void {
     const { table } = job
-    this.problems.push({
-      file: table.file,
-      record: recordOfRow(table, row) + 1,
-      field,
-      value,
-      rule,
-      outcome,
-      line: table.lineOf === null ? null : table.lineOf(row),
-    })
+    const at = this.length++
+    this.file.set(at, this.texts.codeOf(table.file))
+    this.record.set(at, recordOfRow(table, row) + 1)
+    this.line.set(at, table.lineOf === null ? NO_LINE : table.lineOf(row))
+    this.field.set(at, this.texts.codeOf(field))
+    this.value.set(at, this.texts.codeOf(value))
+    this.rule.set(at, this.rules.codeOf(rule))
+    this.outcome.set(at, this.outcomes.codeOf(outcome))
+  }
+
+  /** The physical line of problem i; null where its file has none. */
+  lineAt(i: number): number | null {
+    const line = this.line.at(i)
+    return line === NO_LINE ? null : line
+  }
+
+  /** What was found so far. */
+  table(): ProblemTable {
+    const { length } = this
+    const texts = (codes: GrowingInts) => ({ codes: codes.first(length), values: this.texts.values })
+    return {
+      length,
+      file: texts(this.file),
+      record: this.record.first(length),
+      field: texts(this.field),
+      value: texts(this.value),
+      rule: { codes: this.rule.first(length), values: this.rules.values },
+      outcome: { codes: this.outcome.first(length), values: this.outcomes.values },
+    }
   }
 }
 

@@ -4,7 +4,7 @@ import type { Field } from '../guide/guide.ts'
 import { Interner } from '../interner.ts'
 import { readStimulus } from '../interpret/index.ts'
 import type { PlannedGroup } from '../plan.ts'
-import { type Candidate, readRecords } from './assessments.ts'
+import { readRecords } from './assessments.ts'
 import type { ClientList } from './clients.ts'
 import {
   countEncoder,
@@ -15,20 +15,22 @@ import {
   groupColumnView,
   intensityEncoder,
 } from './encoders.ts'
+import type { FoundRow, FoundRows } from './foundRows.ts'
 import type { Reckoning, TableJob } from './job.ts'
 import { Subject } from './subject.ts'
 
 const MEASURES = ['sessions_per_day', 'reps_per_session', 'seconds_per_session', 'intensity'] as const
 type Measure = (typeof MEASURES)[number]
 
-/** The prescribed lines of one table. */
+/** Adds the prescribed lines of one table. */
 export const readProgrammes = (
   job: TableJob,
   clients: ClientList,
   reckoning: Reckoning,
-): Candidate<ProgrammeLine>[] => {
+  found: FoundRows<ProgrammeLine>,
+): void => {
   const reader = new ProgrammeReader(job, clients, reckoning)
-  return readRecords(job, (row) => reader.readRow(row))
+  readRecords(job, found, (row) => reader.readRow(row))
 }
 
 interface ProgrammeGroup {
@@ -96,7 +98,7 @@ class ProgrammeReader {
   }
 
   /** The lines of one record, or null after it was rejected. */
-  readRow(row: number): Candidate<ProgrammeLine>[] | null {
+  readRow(row: number): FoundRow<ProgrammeLine>[] | null {
     const { subject, ends } = this
     const groups =
       this.alwaysFilled ??
@@ -120,7 +122,7 @@ class ProgrammeReader {
       this.reckoning.log.add(this.job, row, field, view.text(row), ruleOf(code), 'emptied')
     const id = this.recordId.at(row)
     const recordId = id < 0 ? null : (this.texts.values[id] as string)
-    return lines.map((value) => ({ value, job: this.job, row, recordId }))
+    return lines.map((value) => ({ value, recordId }))
   }
 
   /** What is to be done, or null after the record was rejected: sessions a day, and repetitions or a length, must be there. */
