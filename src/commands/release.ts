@@ -89,6 +89,20 @@ function previousPeople(folder: string | undefined): ReleasedPerson[] | undefine
   }
 }
 
+/** The tables that the risk report tells of, as the data package names them, so that it can be held against them. */
+function tablesOf({ files }: Release): { file: string; sha256: string; bytes: number; records: null }[] {
+  const described = files.find((f) => f.name === 'datapackage.json')!.content
+  const { resources } = JSON.parse(String(described)) as {
+    resources: { path: string; bytes: number; hash: string }[]
+  }
+  return resources.map(({ path, bytes, hash }) => ({
+    file: path,
+    sha256: hash.replace('sha256:', ''),
+    bytes,
+    records: null,
+  }))
+}
+
 const riskPage = async (release: Release): Promise<string> => {
   const text = riskMarkdown(release.risk)
   return pageHtml(
@@ -99,7 +113,7 @@ const riskPage = async (release: Release): Promise<string> => {
         notebook: 'risk report',
         notebookSha256: sha256(text),
         parameters: [],
-        inputs: [],
+        inputs: tablesOf(release),
         versions: versions(),
       },
     },

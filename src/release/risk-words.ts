@@ -1,7 +1,7 @@
 import type { RiskReport } from './risk-report.ts'
 import type { TimeUnit } from './time-units.ts'
 
-const percent = (share: number): string => `${(100 * share).toFixed(1)} %`
+const percent = (share: number): string => `${(100 * share).toFixed(1)}\u00a0%`
 const figure = (x: number | null): string => (x === null ? 'none' : x.toFixed(3))
 
 const UNIT_WORDS: Record<TimeUnit, string> = {
@@ -19,6 +19,44 @@ const smallCaseload = (people: number): string =>
     ? `With ${people} people there are few others to hide among, so times leave coarser than a large clinic's would; more consenting people make finer units possible.`
     : ''
 
+/** The question of a data-protection officer, answered in one table: what can be found out, by whom, how likely. */
+function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskReport): string {
+  const { released } = time
+  const row = 'which row is theirs, and with it all their scores'
+  return table(
+    ['who holds the tables and knows', 'could find out', 'how likely'],
+    [
+      [
+        'nothing else',
+        'no name: no code, date or note leaves',
+        "impossible without the clinic's secret or records",
+      ],
+      [
+        'that somebody is in them, with age in months, sex, group and site',
+        row,
+        `**${percent(prosecutorRisk.mean)}** on average, ${percent(prosecutorRisk.max)} at most`,
+      ],
+      [
+        'all that, and two of their visits to the day',
+        row,
+        `**${percent(released.twoVisitRiskMean)}** on average, ${percent(released.twoVisitRiskMax)} at most; certain for ${released.twoVisitAlone === 0 ? 'nobody' : `${percent(released.twoVisitAlone)} of them`}`,
+      ],
+      [
+        'exactly which reflexes were scored',
+        row,
+        `certain for **${percent(time.uniqueByReflexes)}** of those whose scores leave`,
+      ],
+      [
+        'an earlier release of this clinic',
+        'who is new, who has left, more scores of one person',
+        intersection === null
+          ? 'not measured: none was named (--previous)'
+          : `${intersection.joined + intersection.joinedByScores > 0 ? '**likely**' : 'see below'}: ${Math.max(intersection.joined, intersection.joinedByScores)} of ${intersection.peopleBefore} can be joined`,
+      ],
+    ],
+  )
+}
+
 /** The risk report as Markdown: what was asked, what was reached, what is left, and who decides. */
 export function riskMarkdown(r: RiskReport): string {
   const { people, longitudinal: time } = r
@@ -26,6 +64,8 @@ export function riskMarkdown(r: RiskReport): string {
   return [
     '# Risk report of the anonymised tables',
     r.statement,
+    '## What can be found out, by whom, and how likely',
+    atAGlance(r),
     '## Who is in it',
     `Of ${people.inRecords} clients, ${people.consenting} consented to research. ${people.released} are released; ${people.suppressed} (${percent(people.shareSuppressed)} of those who consented) are left out because no group of the size asked could be made for them.`,
     '## Could a person be picked out by what stands in their row?',
@@ -51,16 +91,15 @@ export function riskMarkdown(r: RiskReport): string {
     'In the tables of reactions and outcomes, counts and groups below 5 are withheld, with a second count where needed. That shelters whoever is given those two tables. Who also holds the scores can work out the before and after of a rare reflex for the pseudonyms that have it.',
     '## Do the tables still say what the records say?',
     parting.length > 0
-      ? `**${parting.length} figures part from the clinic's own by more than the half width of their interval**, or are gone: read them with care.`
+      ? `**${parting.length} figures part from the clinic's own by more than the half width of their interval**, or are gone. They are in bold: read them with care.`
       : "No headline figure parts from the clinic's own by more than the half width of its interval.",
     table(
-      ['figure', 'on the records', 'on the release', 'half width', ''],
+      ['figure', 'on the records', 'on the release', 'half width'],
       r.fidelity.map((f) => [
         f.figure,
         figure(f.onRecords),
-        figure(f.onRelease),
+        f.parts ? `**${figure(f.onRelease)}**` : figure(f.onRelease),
         figure(f.halfWidth),
-        f.parts ? 'parts' : '',
       ]),
     ),
     ...(r.intersection === null ? [] : ['## Beside the earlier release', r.intersection.warning]),
