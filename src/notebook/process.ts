@@ -39,9 +39,15 @@ export class NotebookProcess {
     this.child.kill()
   }
 
+  /**
+   * Runs a task. While it does, what would end this process ends the notebook's first, so that none is left behind.
+   * @throws ProcessEnded where the process ends without a report
+   */
   run(task: ChildTask): Promise<ChildReport> {
     const { child } = this
-    return new Promise((settle, reject) => {
+    const pass = (signal: NodeJS.Signals): void => void child.kill(signal)
+    process.on('SIGINT', pass).on('SIGTERM', pass)
+    return new Promise<ChildReport>((settle, reject) => {
       let report: ChildReport | null = null
       let line: number | null = null
       child.once('error', reject)
@@ -54,7 +60,7 @@ export class NotebookProcess {
         else reject(new ProcessEnded(code, signal, line))
       })
       this.send({ kind: 'run', task })
-    })
+    }).finally(() => process.off('SIGINT', pass).off('SIGTERM', pass))
   }
 }
 

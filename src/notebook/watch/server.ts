@@ -67,6 +67,7 @@ export class WatchServer {
 
   close(): void {
     for (const listener of this.listeners) listener.end()
+    this.listeners.clear()
     this.server.close()
     this.server.closeAllConnections()
   }

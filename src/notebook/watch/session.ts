@@ -10,6 +10,8 @@ import type { WatchServer } from './server.ts'
 /** Editors write a file in several steps; this long after the last one it is taken as saved. */
 const SETTLED_MS = 40
 const CHECK_AFTER_MS = 1500
+/** A run that takes longer than this is said to be running. */
+const SLOW_MS = 700
 
 export interface SessionOptions extends RunOptions {
   readonly check: boolean
@@ -32,6 +34,7 @@ export class WatchSession {
   private ran = ''
   private version = 0
   private running = false
+  private closed = false
   private again = false
 
   constructor(path: string, server: WatchServer, options: SessionOptions) {
@@ -53,6 +56,7 @@ export class WatchSession {
   }
 
   close(): void {
+    this.closed = true
     this.watcher?.close()
     if (this.timer) clearTimeout(this.timer)
     if (this.checkTimer) clearTimeout(this.checkTimer)
@@ -62,8 +66,11 @@ export class WatchSession {
 
   private async saved(notebookItself: boolean): Promise<void> {
     if (notebookItself && this.current() === this.ran) return
-    if (this.running) this.again = true
-    else await this.run()
+    if (this.running) {
+      // What it runs is no longer what stands in the file; it may even run for ever.
+      this.again = true
+      this.next.stop()
+    } else await this.run()
   }
 
   /** Digest of the notebook as it stands; empty while it is not there. */
@@ -82,6 +89,7 @@ export class WatchSession {
       this.ran = this.current()
       const began = performance.now()
       const process = this.next
+      const slow = setTimeout(() => this.server.tell({ says: 'Running; below is the page before.' }), SLOW_MS)
       let calls: readonly KeptCall[] = []
       try {
         const ran = await runIn(process, this.path, this.options)
@@ -97,12 +105,20 @@ export class WatchSession {
         this.calls = calls
       } catch (error) {
         process.stop()
+        if (this.closed) return
+        if (this.again) {
+          this.next = new NotebookProcess(this.calls)
+          continue
+        }
         const message = error instanceof Error ? error.message : String(error)
         this.server.tell({
           error: message,
           says: 'The notebook stopped; below is the last page that came out.',
         })
+      } finally {
+        clearTimeout(slow)
       }
+      if (this.closed) return
       this.next = new NotebookProcess(this.calls)
     } while (this.again)
     this.running = false
