@@ -1,94 +1,71 @@
 import {
   allSeries,
-  type ChangePair,
+  type ClientChange,
   changeAccount,
   clientChanges,
-  compute,
-  eachClientWeek,
   HORIZONS,
-  isComputed,
-  type ProgrammeDays,
-  programmeDays,
   type Series,
 } from '../measures/index.ts'
-import { type Day, REFLEXES, type Records, type Reflex } from '../records/index.ts'
-import { pairedEffectSizes } from '../statistics/index.ts'
+import type { Assessment, Client, Day, ProgrammeLine, Records, Reflex } from '../records/index.ts'
+import { lastSessions, type Person, personOf } from './people.ts'
 
-/**
- * What a release needs of the measures, worked out once over all records. Series, changes and programme days are each one
- * client's own, so those of the released people are the same whether the others are there or not.
- */
+/** One client with all that was scored and prescribed. */
+interface OneClient {
+  readonly client: Client
+  readonly assessments: Assessment[]
+  readonly programmes: ProgrammeLine[]
+}
+
+/** A client's change from baseline to 12 weeks in one reflex, where it counts. */
+export interface ReflexChange extends ClientChange {
+  readonly reflex: Reflex
+}
+
+/** What a release needs to know of the clinic's people. All is each client's own, the same whether the others are there or not. */
 export interface ClinicView {
-  readonly records: Records
-  readonly asOf: Day
-  readonly series: readonly Series[]
-  readonly days: ProgrammeDays
-  /** Changes from baseline to 12 weeks that count. */
-  readonly pairs: readonly ChangePair[]
+  /** Who consented to research, sorted by client, so that nothing depends on the order of the files. */
+  readonly consenting: readonly Person[]
+  /** Of all clients. */
+  readonly changes: readonly ReflexChange[]
+  /** The series of a client, made anew at each call: those of a large caseload at once would not fit in memory. */
+  readonly seriesOf: (clientId: string) => Series[]
+}
+
+function byClient(records: Records): Map<string, OneClient> {
+  const sorted = records.clients.toSorted((a, b) =>
+    a.client_id < b.client_id ? -1 : Number(a.client_id > b.client_id),
+  )
+  const all = new Map(
+    sorted.map((client) => [client.client_id, { client, assessments: [], programmes: [] } as OneClient]),
+  )
+  for (const a of records.assessments) all.get(a.client_id)?.assessments.push(a)
+  for (const p of records.programmes) all.get(p.client_id)?.programmes.push(p)
+  return all
+}
+
+/** Client means per reflex, as in the table of before and after by reflex. */
+function changesOf(records: Records, series: readonly Series[], asOf: Day): ReflexChange[] {
+  const { pairs } = changeAccount(records, series, HORIZONS.weeks12, asOf)
+  return [...new Set(pairs.map((p) => p.reflex))].flatMap((reflex) =>
+    clientChanges(pairs.filter((p) => p.reflex === reflex)).map((change) => ({ reflex, ...change })),
+  )
 }
 
 export function clinicView(records: Records, asOf: Day): ClinicView {
-  const series = allSeries(records, { asOf })
-  return {
-    records,
-    asOf,
-    series,
-    days: programmeDays(records, { asOf }),
-    pairs: changeAccount(records, series, HORIZONS.weeks12, asOf).pairs,
+  const all = byClient(records)
+  const own = (one: OneClient): Records => ({ ...records, ...one, clients: [one.client] })
+  const seriesOf = (id: string): Series[] => allSeries(own(all.get(id)!), { asOf })
+  const sessions = lastSessions(records, asOf)
+  const consenting: Person[] = []
+  const changes: ReflexChange[] = []
+  for (const one of all.values()) {
+    const { client, programmes } = one
+    const series = seriesOf(client.client_id)
+    for (const change of changesOf(own(one), series, asOf)) changes.push(change)
+    if (client.research_consent === 'yes')
+      consenting.push(
+        personOf({ client, programmes, series, lastSession: sessions.get(client.client_id), asOf }),
+      )
   }
-}
-
-/** Before and after of one reflex, the client as the unit. */
-export interface Outcome {
-  readonly reflex: Reflex
-  readonly clients: number
-  readonly baselineMean: number
-  readonly followUpMean: number
-  readonly meanChange: number
-  /** Hedges' g with its 95 % interval by noncentral t; null where it cannot be computed. */
-  readonly hedgesG: number | null
-  readonly lower: number | null
-  readonly upper: number | null
-}
-
-export const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length
-
-/** The figures of `beforeAndAfter` that a release prints, without the tests that it does not. */
-export function outcomesOf(pairs: readonly ChangePair[]): Outcome[] {
-  const byReflex = new Map<Reflex, ChangePair[]>()
-  for (const pair of pairs) {
-    const own = byReflex.get(pair.reflex)
-    if (own) own.push(pair)
-    else byReflex.set(pair.reflex, [pair])
-  }
-  return REFLEXES.flatMap((reflex) => {
-    const own = byReflex.get(reflex)
-    if (!own) return []
-    const clients = clientChanges(own)
-    const before = clients.map((c) => c.baseline)
-    const after = clients.map((c) => c.followUp)
-    const effect = compute('The effect size', () => pairedEffectSizes(before, after))
-    const sizes = isComputed(effect) ? effect : null
-    return {
-      reflex,
-      clients: clients.length,
-      baselineMean: mean(before),
-      followUpMean: mean(after),
-      meanChange: mean(clients.map((c) => c.change)),
-      hedgesG: sizes?.hedgesG ?? null,
-      lower: sizes?.hedgesGInterval.lower ?? null,
-      upper: sizes?.hedgesGInterval.upper ?? null,
-    }
-  })
-}
-
-/** Each client's mean dose fraction as logged over all line-days; those without a line-day have none. */
-export function meanDoses(days: ProgrammeDays): number[] {
-  const dose = new Float64Array(days.programme.clientIds.length)
-  const lineDays = new Float64Array(dose.length)
-  eachClientWeek(days, (client, _week, sums) => {
-    dose[client]! += sums.dose
-    lineDays[client]! += sums.lineDays
-  })
-  return Array.from(dose, (sum, client) => sum / lineDays[client]!).filter((x) => !Number.isNaN(x))
+  return { consenting, changes, seriesOf }
 }

@@ -66,10 +66,10 @@ export function dataPackage(
 
 /** The codebook in Markdown, from the same definitions. */
 export function codebook(tables: readonly ReleasedTable[], preface: string): string {
-  const sections = tables.map(({ definition, rows }) =>
+  const sections = tables.map(({ definition, columns }) =>
     [
       `## ${definition.name}: ${definition.title.toLowerCase()}`,
-      `${definition.description} ${rows.length} rows.`,
+      `${definition.description} ${columns.length} rows.`,
       [
         '| column | type | holds |',
         '| --- | --- | --- |',

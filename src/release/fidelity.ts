@@ -1,7 +1,7 @@
-import { reactions } from '../measures/index.ts'
+import type { Reactions } from '../measures/index.ts'
 import { type Reflex, targetName } from '../records/index.ts'
-import { type ClinicView, mean, meanDoses, outcomesOf } from './clinic-view.ts'
 import type { ReleasedTable } from './fields.ts'
+import { mean, type Outcome } from './outcomes.ts'
 import type { Cell } from './rows.ts'
 
 /** One headline figure on the clinic's own records and on the release. */
@@ -26,9 +26,16 @@ const DOSE = 'Mean dose fraction of a client, as logged'
 const REACTION_RATE = 'Reactions per 1,000 sessions asked'
 const change = (reflex: string): string => `Change at 12 weeks, g: ${targetName(reflex as Reflex)}`
 
+/** What the headline figures are worked out from. */
+export interface Headlines {
+  /** Mean dose fraction of each client. */
+  readonly doses: readonly number[]
+  readonly outcomes: readonly Outcome[]
+  readonly reactions: Reactions
+}
+
 /** Mean over clients of their own mean dose, with the half width of its normal interval. */
-function doseOf({ days }: ClinicView): Headline[] {
-  const doses = meanDoses(days)
+function doseOf(doses: readonly number[]): Headline[] {
   if (doses.length === 0) return []
   const value = mean(doses)
   const variance = doses.reduce((sum, x) => sum + (x - value) ** 2, 0) / Math.max(1, doses.length - 1)
@@ -39,69 +46,76 @@ function doseOf({ days }: ClinicView): Headline[] {
 const halfOf = (lower: number | null, upper: number | null): number | null =>
   lower === null || upper === null ? null : (upper - lower) / 2
 
-const changesOf = ({ pairs }: ClinicView): Headline[] =>
-  outcomesOf(pairs).flatMap(({ reflex, hedgesG, lower, upper }) =>
+const changesOf = (outcomes: readonly Outcome[]): Headline[] =>
+  outcomes.flatMap(({ reflex, hedgesG, lower, upper }) =>
     hedgesG === null ? [] : [{ figure: change(reflex), value: hedgesG, halfWidth: halfOf(lower, upper) }],
   )
 
-function reactionsOf({ records, asOf }: ClinicView): Headline[] {
-  const { rate, lower, upper } = reactions(records, { asOf }).all
+function reactionsOf({ all: { rate, lower, upper } }: Reactions): Headline[] {
   return rate === null ? [] : [{ figure: REACTION_RATE, value: rate, halfWidth: halfOf(lower, upper) }]
 }
 
-/** Rows of a released table as objects. */
-function rowsOf(tables: readonly ReleasedTable[], name: string): Record<string, Cell>[] {
-  const { definition, rows } = tables.find((t) => t.definition.name === name)!
-  return rows.map((row) => Object.fromEntries(definition.fields.map((f, c) => [f.name, row[c]!])))
+/** A column of a released table. */
+function columnOf(tables: readonly ReleasedTable[], name: string, field: string): readonly Cell[] {
+  const { definition, columns } = tables.find((t) => t.definition.name === name)!
+  return columns.cells[definition.fields.findIndex((f) => f.name === field)]!
 }
 
-/** A long table: its cells are read where they stand. */
 function doseOfRelease(tables: readonly ReleasedTable[]): [string, number][] {
-  const { definition, rows } = tables.find((t) => t.definition.name === 'adherence')!
-  const [person, dose, lineDays] = ['person', 'dose_fraction', 'line_days'].map((name) =>
-    definition.fields.findIndex((f) => f.name === name),
-  ) as [number, number, number]
+  const of = (field: string) => columnOf(tables, 'adherence', field)
+  const [people, doses, days] = [of('person'), of('dose_fraction'), of('line_days')]
   const sums = new Map<Cell, { dose: number; lineDays: number }>()
-  for (const row of rows) {
-    const own = sums.get(row[person]!) ?? { dose: 0, lineDays: 0 }
-    sums.set(row[person]!, own)
-    own.dose += Number(row[dose]) * Number(row[lineDays])
-    own.lineDays += Number(row[lineDays])
-  }
+  people.forEach((person, i) => {
+    const own = sums.get(person) ?? { dose: 0, lineDays: 0 }
+    sums.set(person, own)
+    own.dose += Number(doses[i]) * Number(days[i])
+    own.lineDays += Number(days[i])
+  })
   return sums.size === 0 ? [] : [[DOSE, mean([...sums.values()].map((s) => s.dose / s.lineDays))]]
 }
 
 /** Over the stimuli that still show how often there was no reaction. */
 function reactionsOfRelease(tables: readonly ReleasedTable[]): [string, number][] {
-  const shown = rowsOf(tables, 'reactions').filter((r) => r.reaction === 'none' && r.count !== null)
-  const asked = shown.reduce((sum, r) => sum + Number(r.sessions_asked), 0)
-  const none = shown.reduce((sum, r) => sum + Number(r.count), 0)
+  const of = (field: string) => columnOf(tables, 'reactions', field)
+  const [kinds, counts, sessions] = [of('reaction'), of('count'), of('sessions_asked')]
+  let asked = 0
+  let none = 0
+  kinds.forEach((kind, i) => {
+    if (kind !== 'none' || counts[i] === null) return
+    asked += Number(sessions[i])
+    none += Number(counts[i])
+  })
   return asked === 0 ? [] : [[REACTION_RATE, (1000 * (asked - none)) / asked]]
 }
 
-const changesOfRelease = (tables: readonly ReleasedTable[]): [string, number][] =>
-  rowsOf(tables, 'outcomes').flatMap((r): [string, number][] =>
-    r.hedges_g === null ? [] : [[change(String(r.reflex)), Number(r.hedges_g)]],
+function changesOfRelease(tables: readonly ReleasedTable[]): [string, number][] {
+  const of = (field: string) => columnOf(tables, 'outcomes', field)
+  const effects = of('hedges_g')
+  return of('reflex').flatMap((reflex, i): [string, number][] =>
+    effects[i] === null ? [] : [[change(String(reflex)), Number(effects[i])]],
   )
+}
 
 /**
  * Each headline figure on the clinic's own records beside the same figure as a reader of the released tables works it
  * out: what consent, suppression and coarsening did to the answers.
  */
-export function fidelity(all: ClinicView, tables: readonly ReleasedTable[]): FidelityFigure[] {
+export function fidelity(all: Headlines, tables: readonly ReleasedTable[]): FidelityFigure[] {
   const onRelease = new Map([
     ...doseOfRelease(tables),
     ...changesOfRelease(tables),
     ...reactionsOfRelease(tables),
   ])
-  return [...doseOf(all), ...changesOf(all), ...reactionsOf(all)].map(({ figure, value, halfWidth }) => {
-    const other = onRelease.get(figure) ?? null
-    return {
-      figure,
-      onRecords: value,
-      onRelease: other,
-      halfWidth,
-      parts: other === null || (halfWidth !== null && Math.abs(other - value) > halfWidth),
-    }
-  })
+  return [...doseOf(all.doses), ...changesOf(all.outcomes), ...reactionsOf(all.reactions)].map(
+    ({ figure, value, halfWidth }) => {
+      const other = onRelease.get(figure) ?? null
+      return {
+        figure,
+        onRecords: value,
+        onRelease: other,
+        halfWidth,
+        parts: other === null || (halfWidth !== null && Math.abs(other - value) > halfWidth),
+      }
+    },
+  )
 }

@@ -1,7 +1,7 @@
 import { REACTIONS, REFLEXES, SEXES, SIDES, STIMULI } from '../records/index.ts'
 import { NOT_KNOWN, WITHHELD } from './hierarchy.ts'
 import { PERSON_PATTERN, RATER_PATTERN } from './pseudonyms.ts'
-import type { Row } from './rows.ts'
+import type { Columns, Row } from './rows.ts'
 
 /** What one column of a released table holds. Codebook, data package and files are all made from this. */
 export interface Field {
@@ -205,5 +205,15 @@ export const releaseTables = (unit: string): readonly TableDefinition[] => [
 /** A released table with its definition. Rows are in the order in which they are written. */
 export interface ReleasedTable {
   readonly definition: TableDefinition
+  readonly columns: Columns
+  /** The same cells by row, made anew at each call for it. */
   readonly rows: readonly Row[]
 }
+
+export const releasedTable = (definition: TableDefinition, columns: Columns): ReleasedTable => ({
+  definition,
+  columns,
+  get rows() {
+    return columns.rows()
+  },
+})

@@ -4,10 +4,11 @@ import {
   chronologicalAgeMonths,
   DAYS_PER_MONTH,
   type Day,
+  type ProgrammeLine,
   type Records,
+  type Reflex,
   valueAt,
 } from '../records/index.ts'
-import type { ClinicView } from './clinic-view.ts'
 import { finestValues } from './hierarchy.ts'
 import type { Subject } from './lattice.ts'
 
@@ -17,12 +18,14 @@ export interface Person {
   /** The person's own day 0: the first programme start, else the first score, else enrolment. */
   readonly start: Day | null
   readonly monthsFollowed: number | null
-  readonly series: readonly Series[]
+  /** Days of a score, counted from the start, without repeats. */
+  readonly days: readonly number[]
+  readonly reflexes: readonly Reflex[]
   readonly subject: Subject
 }
 
 /** Last day of a session of each client up to the as-of day. */
-function lastSessions({ sessions }: Records, asOf: Day): Map<string, Day> {
+export function lastSessions({ sessions }: Records, asOf: Day): Map<string, Day> {
   const last = new Map<string, Day>()
   for (let i = 0; i < sessions.length; i++) {
     const day = valueAt(sessions.done_on, i)
@@ -50,43 +53,38 @@ function startingSeverity(series: readonly Series[], start: Day | null): number 
   return values.reduce((a, b) => a + b, 0) / values.length
 }
 
-/**
- * The clients who consented to research, with their own day 0 and the values by which they might be known.
- * Sorted by client, so that nothing depends on the order of the files.
- */
-export function consentingPeople({ records, asOf, series: all }: ClinicView): Person[] {
-  const sessions = lastSessions(records, asOf)
-  const seriesOf = new Map<string, Series[]>()
-  for (const s of all) {
-    const own = seriesOf.get(s.client_id)
-    if (own) own.push(s)
-    else seriesOf.set(s.client_id, [s])
+/** A client with the values by which they might be known. */
+export function personOf({
+  client,
+  programmes,
+  series,
+  lastSession,
+  asOf,
+}: {
+  readonly client: Client
+  readonly programmes: readonly ProgrammeLine[]
+  readonly series: readonly Series[]
+  readonly lastSession: Day | undefined
+  readonly asOf: Day
+}): Person {
+  const scored = [...new Set(series.flatMap((s) => s.occasions.map((o) => o.day)))]
+  const firstScore = scored.length > 0 ? Math.min(...scored) : null
+  const starts = programmes.map((p) => p.starts_on).filter((day) => day <= asOf)
+  const start = starts.length > 0 ? Math.min(...starts) : (firstScore ?? client.enrolled_on)
+  const last = Math.max(lastSession ?? -Infinity, ...scored)
+  const first = Math.min(start ?? Infinity, firstScore ?? Infinity)
+  return {
+    client,
+    start,
+    monthsFollowed:
+      Number.isFinite(last) && Number.isFinite(first)
+        ? Math.max(0, Math.floor((last - first) / DAYS_PER_MONTH))
+        : null,
+    days: scored.map((day) => day - (start ?? day)),
+    reflexes: [...new Set(series.map((s) => s.reflex))],
+    subject: {
+      finest: finestValues(client, start === null ? null : chronologicalAgeMonths(client, start)),
+      sensitive: severityBand(startingSeverity(series, start)),
+    },
   }
-  const starts = new Map<string, Day>()
-  for (const { client_id, starts_on } of records.programmes)
-    if (starts_on <= asOf) starts.set(client_id, Math.min(starts_on, starts.get(client_id) ?? Infinity))
-  return records.clients
-    .filter((c) => c.research_consent === 'yes')
-    .toSorted((a, b) => (a.client_id < b.client_id ? -1 : a.client_id > b.client_id ? 1 : 0))
-    .map((client) => {
-      const series = seriesOf.get(client.client_id) ?? []
-      const scored = series.flatMap((s) => s.occasions.map((o) => o.day))
-      const firstScore = scored.length > 0 ? Math.min(...scored) : null
-      const start = starts.get(client.client_id) ?? firstScore ?? client.enrolled_on
-      const last = Math.max(sessions.get(client.client_id) ?? -Infinity, ...scored)
-      const first = Math.min(start ?? Infinity, firstScore ?? Infinity)
-      return {
-        client,
-        start,
-        monthsFollowed:
-          Number.isFinite(last) && Number.isFinite(first)
-            ? Math.max(0, Math.floor((last - first) / DAYS_PER_MONTH))
-            : null,
-        series,
-        subject: {
-          finest: finestValues(client, start === null ? null : chronologicalAgeMonths(client, start)),
-          sensitive: severityBand(startingSeverity(series, start)),
-        },
-      }
-    })
 }

@@ -12,12 +12,11 @@ export const peopleRows = ({ people, unit, withheld }: TableInput): Row[] =>
     withheld.has(pseudonym) ? null : monthsInUnits(person.monthsFollowed, unit),
   ])
 
-export function scoreRows({ people, raters, unit, withheld }: TableInput): Row[] {
-  const rows: Row[] = []
+export function* scoreRows({ clinic, people, raters, unit, withheld }: TableInput): Generator<Row> {
   for (const { person, pseudonym } of people) {
     if (withheld.has(pseudonym)) continue
     const own: Row[] = []
-    for (const s of person.series)
+    for (const s of clinic.seriesOf(person.client.client_id))
       for (const score of s.scores)
         own.push([
           pseudonym,
@@ -28,9 +27,8 @@ export function scoreRows({ people, raters, unit, withheld }: TableInput): Row[]
           s.scaleMax,
           score.rater === null ? null : raters.get(score.rater)!,
         ])
-    for (const row of own.sort(compareRows)) rows.push(row)
+    yield* own.sort(compareRows)
   }
-  return rows
 }
 
 /** What a person's weeks in one unit of time add up to. */
@@ -52,29 +50,26 @@ const rowOf = (pseudonym: string, s: UnitSums): Row => [
   s.left > 0 && s.right > 0 ? s.left / s.right : null,
 ]
 
-/** Pseudonym of each client of the programme whose weeks leave. */
-function leaving(days: ProgrammeDays, { people, withheld }: TableInput): (string | undefined)[] {
-  const shown = people.filter((p) => !withheld.has(p.pseudonym))
-  const pseudonymOf = new Map(shown.map((p) => [p.person.client.client_id, p.pseudonym]))
-  return days.programme.clientIds.map((id) => pseudonymOf.get(id))
+/** Place among the people of each client of the programme whose weeks leave; -1 of the others. */
+function placesOf(days: ProgrammeDays, { people, withheld }: TableInput): Int32Array {
+  const placeOf = new Map(
+    people.map((p, i) => [p.person.client.client_id, withheld.has(p.pseudonym) ? -1 : i]),
+  )
+  return Int32Array.from(days.programme.clientIds, (id) => placeOf.get(id) ?? -1)
 }
 
 /** Client weeks gathered into the unit that leaves, each week weighing as many line-days as it has. */
 export function adherenceRows(days: ProgrammeDays, input: TableInput): Row[] {
-  const pseudonyms = leaving(days, input)
-  const rowsOf = new Map<string, Row[]>()
+  const places = placesOf(days, input)
+  const rowsOf: Row[][] = input.people.map(() => [])
   let sums: UnitSums | null = null
   let last = -1
   const finish = (): void => {
-    if (sums === null) return
-    const pseudonym = pseudonyms[last]!
-    const own = rowsOf.get(pseudonym)
-    if (own) own.push(rowOf(pseudonym, sums))
-    else rowsOf.set(pseudonym, [rowOf(pseudonym, sums)])
+    if (sums) rowsOf[places[last]!]!.push(rowOf(input.people[places[last]!]!.pseudonym, sums))
     sums = null
   }
   eachClientWeek(days, (client, week, w) => {
-    if (pseudonyms[client] === undefined) return
+    if (places[client]! < 0) return
     const at = inUnits(week * 7, input.unit)
     if (client !== last || sums?.at !== at) finish()
     last = client
@@ -86,5 +81,16 @@ export function adherenceRows(days: ProgrammeDays, input: TableInput): Row[] {
     sums.right += w.rightReps
   })
   finish()
-  return input.people.flatMap((p) => rowsOf.get(p.pseudonym) ?? [])
+  return rowsOf.flat()
+}
+
+/** Each client's mean dose fraction as logged over all line-days; those without a line-day have none. */
+export function meanDoses(days: ProgrammeDays): number[] {
+  const dose = new Float64Array(days.programme.clientIds.length)
+  const lineDays = new Float64Array(dose.length)
+  eachClientWeek(days, (client, _week, sums) => {
+    dose[client]! += sums.dose
+    lineDays[client]! += sums.lineDays
+  })
+  return Array.from(dose, (sum, client) => sum / lineDays[client]!).filter((x) => !Number.isNaN(x))
 }

@@ -1,22 +1,21 @@
 import { UserError } from '../errors.ts'
-import type { Day, Records } from '../records/index.ts'
+import { programmeDays, reactions } from '../measures/index.ts'
+import { type Day, type Records, recordsWhere } from '../records/index.ts'
 import { clinicView } from './clinic-view.ts'
 import { codebook, dataPackage } from './data-package.ts'
-import { fidelity } from './fidelity.ts'
+import { type FidelityFigure, fidelity } from './fidelity.ts'
 import type { ReleasedTable } from './fields.ts'
 import { csvOf, parquetOf, type ReleaseFile } from './files.ts'
-import { type Generalisation, generalise } from './generalise.ts'
-import { checkHierarchy, type Hierarchy, type HierarchySettings, hierarchies } from './hierarchy.ts'
+import { type HierarchySettings, hierarchies } from './hierarchy.ts'
 import { identifiersOf } from './identifiers.ts'
 import { intersectionRisk, type ReleasedPerson, releasedPeople } from './intersection.ts'
 import { leakScanner, refuseLeaks } from './leak-scan.ts'
 import { coarsen } from './longitudinal.ts'
-import type { Unreachable } from './nearest.ts'
-import { consentingPeople, type Person } from './people.ts'
-import { pseudonyms } from './pseudonyms.ts'
+import { outcomesOf } from './outcomes.ts'
+import { meanDoses } from './person-rows.ts'
+import { generalised, ratersOf, releasedRows, sequencesOf } from './released-people.ts'
 import { type RiskReport, riskReport, STATEMENT } from './risk-report.ts'
-import type { Sequence } from './sequence.ts'
-import { buildTables, type ReleasedRow } from './tables.ts'
+import { buildTables, type TableInput } from './tables.ts'
 import type { TimeUnit } from './time-units.ts'
 
 export interface ReleaseOptions {
@@ -49,77 +48,28 @@ export interface Release {
   readonly check: (more: readonly ReleaseFile[]) => void
 }
 
-function unreachable(
-  { bestK, bestL, suppressedNeeded }: Unreachable,
-  k: number,
-  l: number,
-  people: number,
-): UserError {
-  const reachable = [
-    bestK > 0 ? `k = ${bestK} with l = ${l}` : `no k with l = ${l}`,
-    bestL > 0 ? `l = ${bestL} with k = ${k}` : `no l with k = ${k}`,
-  ]
-  return new UserError(
-    `These tables cannot be released with k = ${k} and l = ${l}: ${people} consenting people are too few or too alike. ` +
-      `The nearest that can be reached: ${reachable.join(', or ')}; ` +
-      `as asked, at least ${Math.ceil(suppressedNeeded * 100)} % would have to be left out. Lower --k or --l, or ask more people for consent.`,
-  )
-}
-
-function generalised(
-  people: readonly Person[],
-  used: readonly Hierarchy[],
-  k: number,
-  l: number,
-  maxSuppressed: number,
-): Generalisation {
-  used.forEach((h, c) => {
-    const fault = checkHierarchy(h, [...new Set(people.map((p) => p.subject.finest[c]!))])
-    if (fault) throw new UserError(fault)
-  })
-  const found = generalise(
-    people.map((p) => p.subject),
-    used,
-    { k, l, maxSuppressed },
-  )
-  if ('reachable' in found) throw unreachable(found, k, l, people.length)
-  return found
-}
-
 const preface = (unit: TimeUnit): string =>
   `${STATEMENT}\n\nDates are counts of whole units of time (${unit}) from each person's own start. Empty is not known or withheld; \`*\` is withheld. Codes are those of the clinic's normalised records. CSV cells that begin with =, +, -, @, tab or a line break carry an apostrophe in front; Parquet files hold them as they are.`
 
-function sequencesOf(people: readonly ReleasedRow[]): Sequence[] {
-  return people.map(({ person, pseudonym, released }) => ({
-    person: pseudonym,
-    personClass: JSON.stringify(released),
-    days: [...new Set(person.series.flatMap((s) => s.occasions.map((o) => o.day - (person.start ?? o.day))))],
-    reflexes: person.series.map((s) => s.reflex),
-    monthsFollowed: person.monthsFollowed,
-  }))
-}
-
-/** The people who leave, sorted by pseudonym: the order says nothing of the clinic's own. */
-function releasedRows(
-  consenting: readonly Person[],
-  values: Generalisation['values'],
-  secret: Uint8Array,
-): ReleasedRow[] {
-  const ids = consenting.map((p) => p.client.client_id)
-  const names = pseudonyms(secret, 'person', ids)
-  return consenting
-    .flatMap((person, i) => {
-      const released = values[i]
-      return released ? [{ person, pseudonym: names.get(person.client.client_id)!, released }] : []
-    })
-    .sort((a, b) => (a.pseudonym < b.pseudonym ? -1 : 1))
-}
-
-function ratersOf(people: readonly ReleasedRow[], secret: Uint8Array): ReadonlyMap<string, string> {
-  const ids = new Set<string>()
-  for (const { person } of people)
-    for (const s of person.series) for (const { rater } of s.scores) if (rater !== null) ids.add(rater)
-  return pseudonyms(secret, 'rater', ids)
+/** The tables, and what they still say; the programme's days of a large caseload are let go of before files are made. */
+function tablesOf(
+  records: Records,
+  asOf: Day,
+  input: TableInput,
+): { readonly tables: readonly ReleasedTable[]; readonly figures: readonly FidelityFigure[] } {
+  const days = programmeDays(records, { asOf })
+  const ids = new Set(input.people.map((p) => p.person.client.client_id))
+  const kept = recordsWhere(records, (c) => ids.has(c.client_id))
+  const tables = buildTables(input, days, reactions(kept, { asOf }))
+  const figures = fidelity(
+    {
+      doses: meanDoses(days),
+      outcomes: outcomesOf(input.clinic.changes),
+      reactions: reactions(records, { asOf }),
+    },
+    tables,
+  )
+  return { tables, figures }
 }
 
 /**
@@ -132,17 +82,17 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
   const { asOf, secret, k = 5, l = 2, maxSuppressed = 0.05, maxUnique = 0.05, finest = 'week' } = options
   const used = hierarchies(options.hierarchies)
   const clinic = clinicView(records, asOf)
-  const consenting = consentingPeople(clinic)
+  const { consenting } = clinic
   if (consenting.length === 0)
     throw new UserError('No client has research_consent "yes", so there is nothing to release.')
   const found = generalised(consenting, used, k, l, maxSuppressed)
   const people = releasedRows(consenting, found.values, secret)
   const longitudinal = coarsen(sequencesOf(people), { finest, maxUnique })
   const { unit } = longitudinal
-  const tables = buildTables({
+  const { tables, figures } = tablesOf(records, asOf, {
     clinic,
     people,
-    raters: ratersOf(people, secret),
+    raters: ratersOf(records, people, secret),
     unit,
     withheld: new Set(longitudinal.withheld),
   })
@@ -155,7 +105,7 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     generalisation: found,
     people,
     longitudinal,
-    fidelity: fidelity(clinic, tables),
+    fidelity: figures,
     intersection: options.previous
       ? intersectionRisk(options.previous, releasedPeople(csv[0]!.content, csv[1]!.content), k)
       : null,

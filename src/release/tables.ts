@@ -1,10 +1,11 @@
-import { type Reactions, reactions } from '../measures/index.ts'
-import { REACTIONS, recordsWhere } from '../records/index.ts'
-import { type ClinicView, type Outcome, outcomesOf } from './clinic-view.ts'
-import { type ReleasedTable, releaseTables } from './fields.ts'
+import type { ProgrammeDays, Reactions } from '../measures/index.ts'
+import { REACTIONS } from '../records/index.ts'
+import type { ClinicView } from './clinic-view.ts'
+import { type ReleasedTable, releasedTable, releaseTables } from './fields.ts'
+import { type Outcome, outcomesOf } from './outcomes.ts'
 import type { Person } from './people.ts'
 import { adherenceRows, peopleRows, scoreRows } from './person-rows.ts'
-import { compareRows, type Row } from './rows.ts'
+import { Columns, compareRows, type Row } from './rows.ts'
 import { hideSmallCells, SMALL_CELL } from './small-cells.ts'
 import type { TimeUnit } from './time-units.ts'
 
@@ -42,17 +43,26 @@ const outcomeRows = (outcomes: readonly Outcome[]): Row[] =>
       : [r.reflex, r.clients, r.baselineMean, r.followUpMean, r.meanChange, r.hedgesG, r.lower, r.upper],
   )
 
-/** The five tables. Every row is worked out from the records of the released people alone. */
-export function buildTables(input: TableInput): readonly ReleasedTable[] {
-  const { records, asOf, days, pairs } = input.clinic
+/**
+ * The five tables. Every row is worked out from the records of the released people alone.
+ * @param days programme days of all clients, each one's own
+ * @param found reactions of the released people
+ */
+export function buildTables(
+  input: TableInput,
+  days: ProgrammeDays,
+  found: Reactions,
+): readonly ReleasedTable[] {
   const ids = new Set(input.people.map((p) => p.person.client.client_id))
-  const kept = recordsWhere(records, (c) => ids.has(c.client_id))
-  const rows: Record<string, readonly Row[]> = {
+  const changes = input.clinic.changes.filter((c) => ids.has(c.client_id))
+  const rows: Record<string, Iterable<Row>> = {
     people: peopleRows(input),
     scores: scoreRows(input),
     adherence: adherenceRows(days, input),
-    reactions: reactionRows(reactions(kept, { asOf })).sort(compareRows),
-    outcomes: outcomeRows(outcomesOf(pairs.filter((p) => ids.has(p.client.client_id)))).sort(compareRows),
+    reactions: reactionRows(found).sort(compareRows),
+    outcomes: outcomeRows(outcomesOf(changes)).sort(compareRows),
   }
-  return releaseTables(input.unit).map((definition) => ({ definition, rows: rows[definition.name]! }))
+  return releaseTables(input.unit).map((definition) =>
+    releasedTable(definition, Columns.of(definition.fields.length, rows[definition.name]!)),
+  )
 }
