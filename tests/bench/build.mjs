@@ -20,5 +20,7 @@ await build({
   format: 'esm',
   target: 'node20',
   // Some dependencies still ask for Node's modules by require.
-  banner: { js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url);" },
+  banner: {
+    js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url);",
+  },
 })
