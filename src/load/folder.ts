@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto'
 import { readdir, realpath, stat } from 'node:fs/promises'
 import { join, sep } from 'node:path'
 import { UserError } from '../errors.ts'
-import { fileSource, type Source } from './formats/source.ts'
+import { changedWhileRead, fileSource, type Source, unreadable } from './formats/source.ts'
 
 /** A file to be read. */
 export interface FoundFile {
@@ -56,7 +56,12 @@ export async function listFolder(folder: string): Promise<{ files: FoundFile[]; 
             file,
             reason: 'is no export; a reading guide is guide.yaml in the folder itself, or named with --guide',
           })
-      } else files.push({ file, path: join(root, file), bytes: (await stat(join(root, file))).size })
+      } else {
+        const { size } = await stat(join(root, file)).catch((cause) => {
+          throw unreadable(file, cause) ?? cause
+        })
+        files.push({ file, path: join(root, file), bytes: size })
+      }
       if (files.length > MOST_FILES)
         throw new UserError(
           `"${folder}" holds more than ${MOST_FILES} files. Give the folder of the exports alone.`,
@@ -109,13 +114,10 @@ export class CountedSource implements Source {
         this.onBytes(bytes)
         yield chunk
       }
+      // It may have grown since the folder was listed, before it was opened.
+      if (bytes !== this.onDisk.bytes) throw changedWhileRead(this.file)
     } catch (cause) {
-      const code = (cause as NodeJS.ErrnoException).code
-      if (code === undefined) throw cause
-      throw new UserError(
-        `${this.file} cannot be read (${code}). Give yourself the right to read it, or move it out of the folder.`,
-        { cause },
-      )
+      throw unreadable(this.file, cause) ?? cause
     }
     this.digest ??= hash?.digest('hex') ?? null
   }

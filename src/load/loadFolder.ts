@@ -9,6 +9,7 @@ import { THREADED_BYTES } from './formats/delimited/ranges.ts'
 import { readDelimited } from './formats/delimited.ts'
 import { tieReferences } from './formats/fhirReferences.ts'
 import { readTables } from './formats/readTables.ts'
+import { UnreadableFile, unreadable } from './formats/source.ts'
 import type { ReadingGuide } from './guide/guide.ts'
 import { guideContext } from './guide/rules.ts'
 import type { RawTable } from './raw.ts'
@@ -169,7 +170,8 @@ async function readFileOf(
     return { tables, sources: [{ file, bytes, sha256: await source.sha256() }], notRead: [] }
   } catch (error) {
     // One damaged file does not keep the others from being read; it is named where the reading is told.
-    if (!(error instanceof UserError)) throw error
+    if (error instanceof UnreadableFile || !(error instanceof UserError))
+      throw unreadable(file, error) ?? error
     return { tables: [], sources: [], notRead: [{ file, reason: error.message }] }
   }
 }

@@ -1,5 +1,5 @@
 import type { Outcome, Rule } from './codes.ts'
-import { type Column, valueAt } from './column.ts'
+import { type Column, columnOf, valueAt } from './column.ts'
 import type { Problem } from './tables.ts'
 
 /** Problems by column, in the order they were found: a bad export has as many as it has records. */
@@ -21,6 +21,17 @@ export const problemAt = (t: ProblemTable, i: number): Problem => ({
   value: valueAt(t.value, i),
   rule: valueAt(t.rule, i),
   outcome: valueAt(t.outcome, i),
+})
+
+/** A problem table from plain rows. */
+export const problemTable = (rows: readonly Problem[]): ProblemTable => ({
+  length: rows.length,
+  file: columnOf(rows.map((r) => r.file)),
+  record: Int32Array.from(rows, (r) => r.record),
+  field: columnOf(rows.map((r) => r.field)),
+  value: columnOf(rows.map((r) => r.value)),
+  rule: columnOf(rows.map((r) => r.rule)),
+  outcome: columnOf(rows.map((r) => r.outcome)),
 })
 
 export interface WithProblems {

@@ -67,6 +67,9 @@ export interface DateView extends FieldView {
 export const newDates = (): Interner<DateReading> =>
   new Interner<DateReading>([], (d) => `${d.day} ${d.time} ${d.badTime}`)
 
+/** Dates where nobody asks for the time beside them. */
+export const newDays = (): Interner<DateReading> => new Interner<DateReading>([], (d) => d.day)
+
 /** A date field: each column proves its own order; a date after `last` is `future_date`. */
 export function dateView(
   table: RawTable,

@@ -7,7 +7,7 @@ import { Interner } from '../interner.ts'
 import { readReflex, readSide, readTarget, type SideReading } from '../interpret/index.ts'
 import type { PlannedGroup } from '../plan.ts'
 import type { ClientList } from './clients.ts'
-import { codeOf, type DateView, dateView, encoder } from './encoders.ts'
+import { codeOf, type DateView, dateView, encoder, newDates, newDays } from './encoders.ts'
 import type { Reckoning, TableJob } from './job.ts'
 
 /** Codes of sides are places in this list; `both` is one line for each side. */
@@ -65,7 +65,9 @@ export class Subject {
     this.client = fieldView(table, plan, 'client_id', (text) => clients.codeOf(text))
     this.target = fieldView(table, plan, this.targetField, encoder(targets, this.targetReader()))
     this.side = fieldView(table, plan, 'side', encoder(sides, readSide))
-    this.date = dateView(table, plan, dateField, reckoning.asOf)
+    // Only a session has a time; that of each score its own would be as many readings as there are scores.
+    const dates = dateField === 'done_on' ? newDates() : newDays()
+    this.date = dateView(table, plan, dateField, reckoning.asOf, dates)
   }
 
   private targetReader(): typeof readTarget {

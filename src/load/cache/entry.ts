@@ -1,6 +1,17 @@
 import { createHash } from 'node:crypto'
 import { deserialize, serialize } from 'node:v8'
-import type { Column, SessionTable } from '../../records/index.ts'
+import {
+  type Assessment,
+  type Column,
+  columnOf,
+  type ProblemTable,
+  problemTable,
+  type Records,
+  type SessionTable,
+  TABLE_COLUMNS,
+  valueAt,
+  withProblems,
+} from '../../records/index.ts'
 import type { Loaded } from '../loadFolder.ts'
 
 /** What an entry was made from. An entry is used only where all of it is the same. */
@@ -53,7 +64,7 @@ export interface FirstLine {
 
 /** An entry in pieces, to be written one after the other; the codes of the sessions are not copied. */
 export function encodeEntry(key: EntryKey, loaded: Loaded): Uint8Array[] {
-  const { sessions, ...tables } = loaded.records
+  const { sessions } = loaded.records
   const notes = noteColumn(sessions)
   const columns = [...COLUMNS.map((name) => sessions[name].codes), notes.codes]
   const places: CodesPlace[] = []
@@ -63,7 +74,7 @@ export function encodeEntry(key: EntryKey, loaded: Loaded): Uint8Array[] {
     at += aligned(codes.byteLength)
   }
   const values = [...COLUMNS.map((name) => sessions[name].values), notes.values]
-  const rest = serialize({ loaded: { ...loaded, records: tables }, places, values })
+  const rest = serialize({ loaded: { ...loaded, records: smallTables(loaded.records) }, places, values })
   const keyText = padded(Buffer.from(JSON.stringify([key, rest.length])))
   const pieces = [keyText, padded(rest), ...columns.flatMap(bytesOf)]
   const digest = createHash('sha256')
@@ -102,7 +113,7 @@ export function decodeEntry(
   if (createHash('sha256').update(keyBytes).update(rest).digest('hex') !== sha256) return null
   const restLength = readKey(keyBytes)?.restLength ?? 0
   const { loaded, places, values } = deserialize(rest.subarray(0, restLength)) as {
-    readonly loaded: Loaded
+    readonly loaded: Omit<Loaded, 'records'> & { readonly records: SmallTables }
     readonly places: readonly CodesPlace[]
     readonly values: readonly (readonly unknown[])[]
   }
@@ -117,8 +128,37 @@ export function decodeEntry(
     ...Object.fromEntries(COLUMNS.map((name, k) => [name, columns[k]])),
     note: (i: number) => notes.values[notes.codes[i] as number] ?? null,
   } as SessionTable
-  return { ...loaded, records: { ...loaded.records, sessions } }
+  const { scores, problems, ...others } = loaded.records
+  return {
+    ...loaded,
+    records: withProblems({ ...others, assessments: assessmentsOf(scores), sessions }, problems),
+  }
 }
+
+/** All but the sessions; scores and problems by column, since there may be millions. */
+interface SmallTables extends Pick<Records, 'clients' | 'programmes' | 'unreadReactions'> {
+  readonly scores: readonly Column<Assessment[keyof Assessment]>[]
+  readonly problems: ProblemTable
+}
+
+function smallTables(records: Records): SmallTables {
+  const { clients, programmes, unreadReactions, assessments } = records
+  return {
+    clients,
+    programmes,
+    ...(unreadReactions === undefined ? {} : { unreadReactions }),
+    scores: TABLE_COLUMNS.assessments.map((name) => columnOf(assessments.map((row) => row[name]))),
+    problems: records.problemTable ?? problemTable(records.problems),
+  }
+}
+
+const assessmentsOf = (scores: SmallTables['scores']): Assessment[] =>
+  Array.from({ length: scores[0]?.codes.length ?? 0 }, (_, i) => {
+    const [client_id, assessed_on, reflex, side, score, scale_max, rater_id] = scores.map((c) =>
+      valueAt(c, i),
+    )
+    return { client_id, assessed_on, reflex, side, score, scale_max, rater_id } as Assessment
+  })
 
 const typeOf = (codes: Codes): CodesPlace['type'] =>
   codes instanceof Uint8Array ? 'Uint8Array' : codes instanceof Uint16Array ? 'Uint16Array' : 'Int32Array'

@@ -107,6 +107,8 @@ export async function writeEntry(folder: string, pieces: readonly Uint8Array[]):
   )
   const found = await lstat(path)
   if (!found.isDirectory()) throw new Error(`${path} is no folder`)
+  if (process.getuid !== undefined && found.uid !== process.getuid())
+    throw new Error(`${path} belongs to another person`)
   await chmod(path, OWNER_ONLY_FOLDER)
   if (!(await isOurs(path))) throw new Error(`${path} cannot be kept for its owner alone`)
   const labels = made ? Object.entries(LABELS) : []

@@ -24,8 +24,24 @@ export function fileSource(path: string, file: string): Source {
   return { file, chunks: () => fileChunks(path, file) }
 }
 
+/** The disk, and not what a file holds, is at fault: a reading without that file would be a part taken for the whole. */
+export class UnreadableFile extends UserError {}
+
 export const changedWhileRead = (file: string): UserError =>
-  new UserError(`${file} changed while it was read. Read again once whatever writes it has finished.`)
+  new UnreadableFile(`${file} changed while it was read. Read again once whatever writes it has finished.`)
+
+/** What a person is told of an error of the file system; null where it is none. */
+export function unreadable(file: string, cause: unknown): UserError | null {
+  const code = cause instanceof Error && 'code' in cause && 'syscall' in cause ? String(cause.code) : null
+  if (code === null) return null
+  const told =
+    code === 'ENOENT'
+      ? `${file} vanished while the folder was read. Read again once whatever moves it has finished.`
+      : code === 'EACCES' || code === 'EPERM'
+        ? `${file} cannot be read (${code}). Give yourself the right to read it, or move it out of the folder.`
+        : `${file} cannot be read (${code}). See to the disk it lies on, or move it out of the folder.`
+  return new UnreadableFile(told, { cause })
+}
 
 async function* fileChunks(path: string, file: string): AsyncGenerator<Uint8Array> {
   const handle = await open(path, 'r')
