@@ -20,7 +20,8 @@ const { tables, files, risk } = w.makeRelease(records, { asOf, secret: w.newSecr
 
 show(`# Anonymised tables, ${w.dayWords(asOf)}
 
-What would leave the clinic, and at what risk. Nothing is written: \`waneline release\` does that.`)
+What would leave the clinic, and at what risk. Nothing is released by this page: \`waneline release\` does that, and the guide
+for researchers takes it step by step.`)
 
 // %% At a glance
 /* md
@@ -43,6 +44,11 @@ show(
       label: 'Starting severities',
       value: `${risk.l.reached}`,
       note: `fewest in a group; asked: ${risk.l.asked}`,
+    },
+    {
+      label: 'Found by two known visits',
+      value: `${Math.round(100 * risk.longitudinal.released.twoVisitRiskMean)}\u00a0%`,
+      note: 'chance on average, for whoever also knows age, sex, group and site',
     },
   ]),
 )

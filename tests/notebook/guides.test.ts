@@ -69,5 +69,8 @@ describe('the guides, followed word for word in a copy of the checkout', () => {
     ])
       expect(reports).toContain(page)
     expect(readdirSync(join(copy, 'records'))).toContain('problems.csv')
+    expect(readdirSync(join(copy, 'tables'))).toEqual(['2026-03', '2026-06'])
+    const report = readFileSync(join(copy, 'tables/2026-06/risk-report.json'), 'utf8')
+    expect(JSON.parse(report).intersection.joined).toBeGreaterThan(30)
   })
 })
