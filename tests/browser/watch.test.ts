@@ -1,7 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { copyFileSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
-import { tmpdir } from 'node:os'
+import { networkInterfaces, tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Browser, Page } from 'playwright-core'
@@ -66,8 +66,17 @@ describe('waneline watch', () => {
     expect(complaints).toEqual([])
   })
 
+  it('ends a run without end at the next save', async () => {
+    change('// %% Charts', '// %% Charts\nfor (;;) Math.random()\n')
+    await page.locator('#bar', { hasText: /^Running/ }).waitFor()
+    change('for (;;) Math.random()\n', '')
+    await page.waitForSelector('body[data-version="4"]')
+    expect(await page.locator('#error').isVisible()).toBe(false)
+  })
+
   it('answers this machine alone, by its own name', async () => {
     expect(address).toMatch(/^http:\/\/127\.0\.0\.1:\d+\/$/)
+    const { port } = new URL(address)
     const status = (headers: Readonly<Record<string, string>>): Promise<number | undefined> =>
       new Promise((done, reject) => {
         request(address, { headers }, (response) => {
@@ -78,6 +87,25 @@ describe('waneline watch', () => {
           .end()
       })
     expect(await status({})).toBe(200)
-    expect(await status({ host: 'clinic.example' })).toBe(403)
+    for (const host of [
+      'clinic.example',
+      `clinic.example:${port}`,
+      '127.0.0.1',
+      `127.0.0.1.clinic.example:${port}`,
+    ])
+      expect(await status({ host }), host).toBe(403)
+    expect(await status({ host: `localhost:${port}` })).toBe(200)
+    // Every other address of this machine refuses the connection: the server listens on loopback alone.
+    const others = Object.values(networkInterfaces()).flatMap((i) => i ?? [])
+    for (const { address: other, family } of others.filter((o) => !o.internal && o.family === 'IPv4'))
+      await expect(fetch(`http://${other}:${port}/`), family).rejects.toThrow('fetch failed')
+  })
+
+  it('ends at Ctrl+C, with a run without end under way', async () => {
+    change('// %% Charts', '// %% Charts\nfor (;;) Math.random()\n')
+    await page.locator('#bar', { hasText: /^Running/ }).waitFor()
+    const ended = new Promise((done) => child.once('exit', (...how) => done(how)))
+    child.kill('SIGINT')
+    expect(await ended).toEqual([0, null])
   })
 })
