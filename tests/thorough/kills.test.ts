@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { cpSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
@@ -11,7 +11,13 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 const KILLS = Number(process.env.KILLS ?? 34)
 const RERUN_EVERY = 6
-const DATA = join(root, 'datasets/saltmarsh')
+/** A copy of the demo clinic, beside which what was read is kept. */
+const DATA = join(folder, 'saltmarsh')
+const CACHE = join(DATA, '.waneline-cache')
+cpSync(join(root, 'datasets/saltmarsh'), DATA, {
+  recursive: true,
+  filter: (path) => !path.includes('.waneline-cache'),
+})
 const AS_OF = '2026-06-30'
 
 /** Runs the command line; killed without warning after so many milliseconds, where a number is given. */
@@ -78,6 +84,8 @@ describe('killed at any moment, nothing under a final name is half a file, and t
     let killed = 0
     for (let k = 0; k < KILLS; k++) {
       const out = join(folder, `${name}-${Math.floor(k / RERUN_EVERY)}`)
+      // Every other run begins without what was read before, so that it is killed while it keeps that, too.
+      if (k % 2 === 0) rmSync(CACHE, { recursive: true, force: true })
       // Most kills late in the run, where files are written.
       const { status } = await cli(command(out), milliseconds * (1 - 0.8 * Math.random() ** 2))
       if (status === null) killed++
