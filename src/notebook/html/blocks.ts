@@ -1,6 +1,6 @@
 import type { Chart } from '../../charts/index.ts'
 import type { Block, Figure, TableBlock } from '../blocks.ts'
-import { compiledSpec, drawChart } from '../draw.ts'
+import { compiledSpec, drawSvg } from '../draw.ts'
 import { entriesHtml, linked } from './entries.ts'
 import { escapeHtml } from './escape.ts'
 import { filtersHtml } from './filters.ts'
@@ -46,18 +46,23 @@ const described = (drawn: string, id: string, layout: string, chart: Chart, live
       `$1<title id="${id}-${layout}-t">${escapeHtml(chart.title)}</title><desc id="${id}-${layout}-d">${escapeHtml(chart.description)}</desc>`,
     )
 
+/** Both layouts of a chart, drawn still; a place for it where it is only ever shown alive. */
+async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promise<string> {
+  if (!chart.spec || !chart.narrow) return '<p class="nothing">Nothing to draw.</p>'
+  const live = numbers.live !== null
+  numbers.live?.set(id, {
+    wide: compiledSpec(chart.spec, chart.title),
+    narrow: compiledSpec(chart.narrow, chart.title),
+  })
+  if (live && !numbers.stills) return '<div class="drawing unborn"></div>'
+  const wide = await drawSvg(chart.spec, chart.title, `${id}-w-`)
+  const narrow = await drawSvg(chart.narrow, chart.title, `${id}-n-`)
+  return `<div class="drawing"><div class="wide">${described(wide, id, 'w', chart, live)}</div><div class="narrow">${described(narrow, id, 'n', chart, live)}</div></div>`
+}
+
 async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const id = `chart-${++numbers.charts}`
-  const drawn = await drawChart(chart, `${id}-`)
-  const live = numbers.live !== null
-  const picture = drawn
-    ? `<div class="drawing"><div class="wide">${described(drawn.wide, id, 'w', chart, live)}</div><div class="narrow">${described(drawn.narrow, id, 'n', chart, live)}</div></div>`
-    : '<p class="nothing">Nothing to draw.</p>'
-  if (drawn && numbers.live && chart.spec && chart.narrow)
-    numbers.live.set(id, {
-      wide: await compiledSpec(chart.spec, chart.title),
-      narrow: await compiledSpec(chart.narrow, chart.title),
-    })
+  const picture = await pictureHtml(chart, id, numbers)
   const rows = chart.table.rows.length
   const behind = rows
     ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart), numbers)}</details>`
@@ -77,8 +82,11 @@ async function variantsHtml(
   const own: Record<number, string> = {}
   const at = numbers.variants.push(own) - 1
   const all = await blocksHtml(block.blocks, numbers)
+  // With scripts off everything is shown, and with scripts on a part's charts come alive at once.
+  numbers.stills = false
   for (const { part, blocks } of block.parts)
     own[facetNumber(numbers, part.name, part.value)] = await blocksHtml(blocks, numbers)
+  numbers.stills = true
   return `<div class="variants" data-variants="${at}">${all}</div>`
 }
 

@@ -5,6 +5,8 @@ import type { LiveChart } from './live/specs.ts'
 /** Counts what has been written, so that ids are unique and the same every time. */
 export interface Numbering {
   charts: number
+  /** Whether charts are drawn still; a part that only scripts show is not, where it can come alive. */
+  stills: boolean
   /** Names of the choices met, each with its id and the number of its options. */
   readonly choices: Map<string, { readonly id: string; readonly options: number }>
   /** The charts that can come alive, by their ids; null where the page carries no runtime. */
@@ -17,6 +19,7 @@ export interface Numbering {
 
 export const numbering = (live = true): Numbering => ({
   charts: 0,
+  stills: true,
   choices: new Map(),
   live: live ? new Map() : null,
   facets: new Map(),

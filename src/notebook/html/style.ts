@@ -31,7 +31,7 @@ nav.contents button{font:inherit;font-size:.92rem;white-space:nowrap;color:var(-
 .slides{font-size:1.12rem;padding-bottom:4rem}
 .slides .off,.slides footer,.slides nav.contents,.slides .skip{display:none!important}
 .slides main>h2{margin-top:1rem}
-.slides .drawing svg{width:100%;max-height:62vh}
+.slides .drawing svg{width:100%;max-height:calc(100vh - 22rem)}.slides .grid{grid-template-columns:repeat(2,1fr)}.slides figure{margin:.6rem 0}.slides details{display:none}
 .slides header.top{border:0;background:none}
 .slides header.top .wrap{padding-top:28vh}
 #deck{display:none}
@@ -76,6 +76,7 @@ figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
 .drawing .narrow{display:none}
 @container (max-width:480px){.drawing .wide{display:none}.drawing .narrow{display:block}}
 .drawing{position:relative}
+.drawing.unborn:not(.alive){min-height:14rem}
 .drawing.alive>.wide,.drawing.alive>.narrow{display:none}
 .live{position:relative;width:fit-content;max-width:100%}
 .live.time{cursor:crosshair;touch-action:pan-y;user-select:none;-webkit-user-select:none}
@@ -143,6 +144,7 @@ footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
 nav.contents,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
-.drawing .wide{display:block!important}.drawing .narrow,.live{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
+.drawing .wide{display:block!important}.drawing .narrow,.drawing:not(.unborn) .live{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group;break-inside:avoid}table{font-size:8.5pt}th,td{padding:.22rem .6rem .22rem 0}p,li,.finding,.reading{orphans:3;widows:3}.reading{break-before:avoid}caption{break-after:avoid}
+.grid{grid-template-columns:1fr 1fr;gap:0 8mm}.grid .drawing .narrow{display:block!important}.grid .drawing .wide{display:none!important}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}
 `

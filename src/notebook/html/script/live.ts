@@ -93,15 +93,16 @@ const wakeAnew=async fig=>{
   one.all=make('button',{type:'button',textContent:'All dates',disabled:true});one.all.addEventListener('click',()=>setSpan(null))
   one.say=make('span',{role:'status'})
   one.tools=make('div',{className:'span'},make('label',{},'From ',one.from),make('label',{},'to ',one.to),one.all,one.say,make('span',{className:'hint',textContent:'Or drag across the chart.'}))
-  drawing.nextElementSibling.append(one.tools);await follow(one)}
+  if(drawing.matches('.unborn'))drawing.after(make('div',{className:'tools'},one.tools));else drawing.nextElementSibling.append(one.tools);await follow(one)}
  box.addEventListener('keydown',e=>{if(/^(ArrowRight|ArrowLeft|Home|End)$/.test(e.key)){step(one,e.key);e.preventDefault();e.stopPropagation()}else if(e.key==='Escape'){rest(one)}})
  box.addEventListener('blur',()=>rest(one));box.addEventListener('pointerleave',()=>showTip(null))
  drawing.classList.add('alive');fig.querySelector('.explore')?.setAttribute('aria-pressed','true')
  return one}
-const wake=fig=>{if(!alive.has(fig.id))alive.set(fig.id,wakeAnew(fig).catch(fault=>{console.error(fault);alive.delete(fig.id);return null}));return alive.get(fig.id)}
+const wake=fig=>{if(!alive.has(fig.id))alive.set(fig.id,wakeAnew(fig).catch(fault=>{console.error(fault);alive.delete(fig.id);const empty=fig.querySelector('.drawing.unborn');if(empty)empty.textContent='This browser cannot draw the chart; the table behind it has its figures.';return null}));return alive.get(fig.id)}
 const still=async fig=>{const one=await alive.get(fig.id);alive.delete(fig.id);if(!one)return
- one.view.finalize();one.box.remove();one.tools?.remove();one.drawing.classList.remove('alive');fig.querySelector('.explore').setAttribute('aria-pressed','false');showTip(null)}
+ one.view.finalize();one.box.remove();one.tools?.remove();one.drawing.classList.remove('alive');fig.querySelector('.explore')?.setAttribute('aria-pressed','false');showTip(null)}
 const setFigure=fig=>{const drawing=fig.querySelector('.drawing');if(!canLive||!drawing)return
+ if(drawing.matches('.unborn')){wake(fig);return}
  const button=make('button',{type:'button',className:'explore','aria-pressed':'false',textContent:'Explore'})
  button.setAttribute('aria-label','Explore the chart: '+fig.querySelector('.finding').textContent)
  button.addEventListener('click',async()=>{delete fig.dataset.still;if(alive.has(fig.id)){fig.dataset.still='';return still(fig)};const one=await wake(fig);one?.box.focus()})
