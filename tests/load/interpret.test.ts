@@ -212,6 +212,26 @@ table('a date where month comes first', (text) => date(text, { order: 'month-day
   ['03/04/2025', '2025-03-04'],
   ['24/12/2025', '(impossible_date)'],
 ])
+const GERMAN = new Map([
+  ['märz', 'march'],
+  ['mai', 'may'],
+  ['mo', 'ignore'],
+  ['den', 'ignore'],
+] as const)
+table(
+  'a date with words that the guide explains',
+  (text) => date(text, { order: 'day-month-year', words: GERMAN }),
+  [
+    ['3. März 2026', '2026-03-03'],
+    ['3 MÄRZ 2026', '2026-03-03'],
+    ['3. Ma\u0308rz 2026', '2026-03-03'],
+    ['Mo., 4. Mai 2026', '2026-05-04'],
+    ['Mo 04.05.2026', '2026-05-04'],
+    ['den 4. Mai 2026 um 9', NO_DATE],
+    ['4 March 2026', '2026-03-04'],
+    ['4. Juni 2026', NO_DATE],
+  ],
+)
 table('a date of a known century', (text) => date(text, { order: 'day-month-year', century: 2000 }), [
   ['24/12/25', '2025-12-24'],
   ['3.4.05', '2005-04-03'],

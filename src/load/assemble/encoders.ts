@@ -8,7 +8,7 @@ import {
   problemCode,
   withGuide,
 } from '../fieldView.ts'
-import type { DateField, DateOrder, Field } from '../guide/guide.ts'
+import type { DateField, DateOrder, DateWord, Field, TableRules } from '../guide/guide.ts'
 import { Interner } from '../interner.ts'
 import {
   type DateOptions,
@@ -112,6 +112,7 @@ function dateOptions(
   const base: DateOptions = {
     serialDayZero: table.serialDayZero,
     ...(century === undefined ? {} : { century }),
+    ...(rules.date_words === undefined ? {} : { words: dateWords(rules.date_words) }),
   }
   const proven = (): DateOrder | null =>
     column === null
@@ -119,6 +120,14 @@ function dateOptions(
       : provenOrder(distinctTexts(table.columns[column.index] as RawColumn, table.length), base)
   return { ...base, order: told === undefined || told === 'unknown' ? (column?.order ?? proven()) : told }
 }
+
+const dateWords = (words: NonNullable<TableRules['date_words']>): ReadonlyMap<string, DateWord> =>
+  new Map(
+    Object.entries(words).map(([word, meant]) => [
+      word.replace(/\.$/, '').normalize('NFC').toLowerCase(),
+      meant,
+    ]),
+  )
 
 /** `date` in the guide is the date of whatever the table holds. */
 const anyDate = <T>(by: Readonly<Partial<Record<DateField, T>>>, field: DateField): T | undefined =>

@@ -45,6 +45,11 @@ export interface TableRules {
   readonly dates?: DateOrder | Readonly<Partial<Record<DateField, DateOrder>>>
   /** What a two-digit year counts from: 2000 reads 26 as 2026. For all date columns, or by field. */
   readonly century?: number | Readonly<Partial<Record<DateField, number>>>
+  /**
+   * Words in dates: theirs → the English month (`März: march`), or `ignore` for weekdays and the like (`Mo: ignore`). Any
+   * case, with or without a dot after it. English months and weekdays are understood beside these.
+   */
+  readonly date_words?: Readonly<Record<string, DateWord>>
   readonly decimal?: 'point' | 'comma'
   /** Unit of bare numbers in the length of a session, where the heading does not say it. Default seconds. */
   readonly units?: { readonly seconds?: Unit }
@@ -75,6 +80,23 @@ export interface TableRules {
 
 /** `unknown` takes back what the top of the guide says: only what a column proves counts. */
 export type DateOrder = 'day-month-year' | 'month-day-year' | 'year-month-day' | 'unknown'
+/** What a word in a date can be. */
+export const DATE_WORDS = [
+  'january',
+  'february',
+  'march',
+  'april',
+  'may',
+  'june',
+  'july',
+  'august',
+  'september',
+  'october',
+  'november',
+  'december',
+  'ignore',
+] as const
+export type DateWord = (typeof DATE_WORDS)[number]
 export type Unit = 'seconds' | 'minutes' | 'hours'
 export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
 export type Delimiter = 'comma' | 'semicolon' | 'tab' | 'pipe'
@@ -168,9 +190,9 @@ export interface WideRules {
   readonly measures?: Readonly<Record<string, WideMeasure>>
   /** What the number is where the heading has no measure word. Default `reps`. */
   readonly plain_number?: WideMeasure
-  /** Cells that mean "done once, count not written". Default: x, yes, y, done, a tick, true. */
+  /** Cells that mean "done once, count not written", beside x, yes, y, done, a tick, true. */
   readonly done?: readonly string[]
-  /** Cells that mean "not done that day". Default: no, n, -, 0, false; blank always does. */
+  /** Cells that mean "not done that day", beside no, n, -, 0, false; blank always does. */
   readonly not_done?: readonly string[]
 }
 export type WideMeasure = 'reps' | 'seconds' | 'minutes' | 'hours' | 'intensity' | 'score'

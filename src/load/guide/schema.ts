@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { STIMULI, TARGETS } from '../../records/index.ts'
 import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, nearestChoice, WORDS_OF_FIELD } from './choices.ts'
-import { COLUMN_FIELDS, FIELDS, type Field, KINDS, type ReadingGuide } from './guide.ts'
+import { COLUMN_FIELDS, DATE_WORDS, FIELDS, type Field, KINDS, type ReadingGuide } from './guide.ts'
 
 const DATE_FIELDS = [
   'birth_date',
@@ -162,6 +162,7 @@ const tableRules = {
   name: namePattern.optional(),
   dates: perDateField(exactly(DATE_ORDERS)).optional(),
   century: perDateField(number(1000, 9900, 'the first year of a century, as 1900 or 2000')).optional(),
+  date_words: mapping(null, () => choice(DATE_WORDS)).optional(),
   decimal: choice(['point', 'comma']).optional(),
   units: keyed({ seconds: unit.optional() }).optional(),
   scale: number(1, 1000, 'the top of the scale, as 4').optional(),

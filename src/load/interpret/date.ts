@@ -1,5 +1,5 @@
 import { type Day, dayOf } from '../../records/index.ts'
-import type { DateOrder } from '../guide/guide.ts'
+import type { DateOrder, DateWord } from '../guide/guide.ts'
 import { type Reading, read, unreadableDate } from './reading.ts'
 import { readTime, timeOfFraction } from './time.ts'
 
@@ -16,6 +16,8 @@ export interface DateOptions {
   readonly order?: DateOrder | null
   /** What a two-digit year counts from; without it such a year is not read. */
   readonly century?: number
+  /** Words in dates, lower case → the English month, or `ignore` for what says nothing (weekdays). */
+  readonly words?: ReadonlyMap<string, DateWord>
   /** The Day that is number 0 of a workbook, where bare numbers are dates. */
   readonly serialDayZero?: number | null
 }
@@ -53,7 +55,7 @@ const ambiguous: Reading<never> = { rule: 'ambiguous_date' }
  * Nothing is guessed: a numeric date that could be two, with no order told or proven, is `ambiguous_date`.
  */
 export function readDate(text: string, options: DateOptions = {}): Reading<DateReading> {
-  const word = text.trim()
+  const word = inEnglish(text, options)
   const serial = serialDate(word, options)
   if (serial) return serial
   const whole = readDay(word, options)
@@ -66,6 +68,16 @@ export function readDate(text: string, options: DateOptions = {}): Reading<DateR
   return 'value' in time
     ? read({ day: day.value, time: time.value, badTime: false })
     : read({ day: day.value, time: null, badTime: true })
+}
+
+/** The text with the words that the guide explains put into English, and those that say nothing taken out. */
+function inEnglish(text: string, { words }: DateOptions): string {
+  if (words === undefined) return text.trim()
+  const explained = text.replace(/(\p{L}[\p{L}\p{M}]*)(\.?,?)/gu, (whole, word: string) => {
+    const meant = words.get(word.normalize('NFC').toLowerCase())
+    return meant === undefined ? whole : meant === 'ignore' ? '' : meant
+  })
+  return explained.trim()
 }
 
 function serialDate(word: string, options: DateOptions): Reading<DateReading> | null {
@@ -120,7 +132,7 @@ export function provenOrder(texts: Iterable<string>, options: DateOptions = {}):
   let dayFirst = false
   let monthFirst = false
   for (const text of texts) {
-    const word = text.trim()
+    const word = inEnglish(text, options)
     const numeric = NUMERIC.exec(word) ?? NUMERIC.exec(TIME_AFTER.exec(word)?.[1]?.trim() ?? '')
     if (!numeric) continue
     const year = yearOf(numeric[4] as string, options)

@@ -9,7 +9,10 @@ const readConsentWord = wordReader(CONSENTS, { y: 'yes', n: 'no', true: 'yes', f
 /** Consent to research: yes, no, unknown. */
 export const readConsent = (text: string): Reading<Consent> => readConsentWord(text)
 
-/** A tick in a diary: true is "done", false is "not done", null is neither (a number, a remark). */
+/**
+ * A tick in a diary: true is "done", false is "not done", null is neither (a number, a remark). The guide's marks come first; the
+ * everyday ones stay understood beside them.
+ */
 export function readTick(
   text: string,
   words: { readonly done?: readonly string[]; readonly notDone?: readonly string[] } = {},
@@ -17,7 +20,7 @@ export function readTick(
   const word = plainWord(text)
   if (words.notDone?.some((w) => plainWord(w) === word)) return false
   if (words.done?.some((w) => plainWord(w) === word)) return true
-  if (words.notDone === undefined && NO.has(word)) return false
-  if (words.done === undefined && YES.has(word)) return true
+  if (NO.has(word)) return false
+  if (YES.has(word)) return true
   return null
 }

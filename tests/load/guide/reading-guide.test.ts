@@ -52,6 +52,7 @@ describe('datasets/reading-guide.md', () => {
       'A wide family diary',
       'Paired left and right columns',
       'One sheet for each client',
+      'Dates in words of another language',
       "An app's log as JSON",
     ])
   })
@@ -101,6 +102,7 @@ describe('datasets/reading-guide.md', () => {
       identifier_system: true,
       encoding: true,
       delimiter: true,
+      date_words: true,
     }
     expect(keys.sort()).toEqual(Object.keys(known).sort())
   })
