@@ -105,6 +105,8 @@ show(
       'Before and after the start: non-overlap of all pairs (1: every later score is lower; 0.5: chance)',
   }),
 )
+const reasons = w.casePhaseReasons(one)
+if (reasons) show(reasons)
 part('outcomes')
 
 // %% Discussion

@@ -103,7 +103,8 @@ export function adherenceCalendarChart(
       const scale = { domain: Object.keys(SIGNS), range: Object.values(SIGNS) }
       return {
         width: { step: cell },
-        height: { step: cell },
+        // The weekdays' names need their lines.
+        height: { step: Math.max(cell, 14) },
         autosize: { type: 'pad' },
         data: { values: rows },
         layer: [

@@ -89,15 +89,20 @@ export function patientRows(one: ClientCase, telling: Telling) {
 const named = (what: { readonly target: Target; readonly side: Side }): string =>
   `${targetName(what.target)}, ${what.side}`
 
+const pointsOf = (score: number): string => String(Math.round(score * 100) / 100)
+
 /** Every series: status, first and last score, whether the change exceeds measuring error. */
 export const findingRows = (one: ClientCase, telling: Telling) =>
-  one.changes.map(({ status, sentence }) => ({
+  one.changes.map(({ status, sentence, exceeds }) => ({
     series: named({ target: status.series.reflex, side: status.series.side }),
     status: status.status,
-    first: status.first.score,
-    latest: status.last.score,
+    first: `${pointsOf(status.first.score)}, ${dayTold(status.first.day, telling)}`,
+    latest: `${pointsOf(status.last.score)}, ${dayTold(status.last.day, telling)}`,
     age: status.ageAtLast.standing,
-    change: told(sentence, telling),
+    change:
+      exceeds === null
+        ? told(sentence, telling)
+        : `${exceeds ? 'more than' : 'no more than'} measuring error`,
   }))
 
 /** The programme as prescribed, a row a line. */
@@ -125,7 +130,7 @@ export const doneRows = (one: ClientCase) =>
   }))
 
 const nap = (s: SingleCase): string => {
-  if (!isComputed(s.nonOverlap)) return s.nonOverlap.notComputed
+  if (!isComputed(s.nonOverlap)) return 'not computed'
   return `${s.nonOverlap.nap.toFixed(2)}${s.nonOverlap.interval.lower === null ? '' : ` (${s.nonOverlap.interval.lower.toFixed(2)} to ${s.nonOverlap.interval.upper?.toFixed(2)})`}`
 }
 
@@ -140,9 +145,20 @@ export const casePhaseRows = (one: ClientCase) =>
       nonoverlap: nap(s),
       randomisation: isComputed(s.randomisationTest)
         ? `p ${s.randomisationTest.p.toFixed(3)}`
-        : s.randomisationTest.notComputed,
+        : 'not computed',
     }
   })
+
+/** Why figures of {@link casePhaseRows} were not computed, each reason once. */
+export const casePhaseReasons = (one: ClientCase): string =>
+  [
+    ...new Set(
+      one.cases.flatMap(({ nonOverlap, randomisationTest }) => [
+        ...(isComputed(nonOverlap) ? [] : [nonOverlap.notComputed]),
+        ...(isComputed(randomisationTest) ? [] : [randomisationTest.notComputed]),
+      ]),
+    ),
+  ].join(' ')
 
 /** What is on the same-day list and what is known, as lines of a page. */
 export const caseSafety = (one: ClientCase, telling: Telling) => [
@@ -158,7 +174,7 @@ export const caseSafety = (one: ClientCase, telling: Telling) => [
 /** The measuring error behind the judgements, in a sentence. */
 export const caseDifference = ({ difference }: ClientCase): string =>
   isComputed(difference)
-    ? `Measuring error: changes of up to ${differenceInPoints(difference, 4).toFixed(2)} points of a 0 to 4 scale may be rating alone (${difference.from}).`
+    ? `Measuring error: changes of up to ${differenceInPoints(difference, 4).toFixed(2)} points of a 0 to 4 scale may be rating alone (${difference.from}). Whether growing up or the programme did it cannot be told from one client.`
     : difference.notComputed
 
 /** Figures at the head of the outcomes: how many series changed beyond measuring error, the dose, reactions noted. */

@@ -1,7 +1,6 @@
 import { strFromU8, strToU8, unzipSync, type Zippable, zipSync } from 'fflate'
 import pptxgen from 'pptxgenjs'
 import type { Page } from '../page.ts'
-import { leaves } from './leaves.ts'
 import { Deck } from './pptx-deck.ts'
 
 /** The library writes the moment of writing into the file; a page's bytes depend on what it was made from alone. */
@@ -30,8 +29,7 @@ export async function slidesFile(page: Page): Promise<Uint8Array> {
   const Presentation = pptxgen as unknown as new () => pptxgen.default
   const presentation = new Presentation()
   const deck = new Deck(presentation, page.title)
-  for (const { blocks } of page.cells)
-    for (const leaf of leaves(blocks, { choices: 'first' })) await deck.add(leaf)
+  for (const { blocks } of page.cells) await deck.add(blocks)
   deck.provenance(page.provenance)
   const bytes = await presentation.write({ outputType: 'uint8array' })
   return withoutTime(bytes as Uint8Array)

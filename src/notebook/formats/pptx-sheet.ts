@@ -1,0 +1,106 @@
+import type pptxgen from 'pptxgenjs'
+import { type Run, slideText } from './pptx-text.ts'
+
+type Presentation = pptxgen.default
+export type Slide = pptxgen.default.Slide
+
+export const PAPER = 'FBFAF6'
+export const INK = '1D2327'
+export const SOFT = '566068'
+export const LINE = 'D9DCD6'
+export const ACCENT = '0E5A4F'
+export const SERIF = 'Georgia'
+export const SANS = 'Arial'
+
+/** Inches: a 16 : 9 slide with its margins. */
+const WIDTH = 13.333
+export const LEFT = 0.6
+export const BODY = WIDTH - 2 * LEFT
+export const TOP = 1.3
+export const BOTTOM = 7.05
+/** Letters on a line of 16 point across the body, and the height of such a line. */
+export const LETTERS = 118
+export const LINE_HEIGHT = 0.31
+export const ROW_HEIGHT = 0.33
+export const linesOf = (text: string, letters = LETTERS): number =>
+  Math.max(1, Math.ceil(text.length / letters))
+export const plainOf = (runs: readonly Run[]): string => runs.map((r) => r.text).join('')
+
+/** The slide that is being written, and how far down: blocks go one under another, a new slide begins where one does not fit. */
+export class Sheet {
+  private readonly presentation: Presentation
+  /** Heading of the slides to come. */
+  section: string
+  slide: Slide | null = null
+  y = BOTTOM
+
+  constructor(presentation: Presentation, title: string) {
+    this.presentation = presentation
+    this.section = slideText(title)
+    presentation.layout = 'LAYOUT_WIDE'
+    presentation.title = slideText(title)
+    presentation.author = 'Waneline'
+    presentation.company = ''
+    presentation.theme = { headFontFace: SERIF, bodyFontFace: SANS }
+    this.titleSlide(slideText(title))
+  }
+
+  private titleSlide(title: string): void {
+    const slide = this.presentation.addSlide()
+    slide.background = { color: PAPER }
+    slide.addShape('rect', { x: 0, y: 0, w: 0.22, h: 7.5, fill: { color: ACCENT } })
+    slide.addText(title, {
+      x: 0.9,
+      y: 2.2,
+      w: 11.5,
+      h: 1.6,
+      fontFace: SERIF,
+      fontSize: 40,
+      bold: true,
+      color: INK,
+      valign: 'bottom',
+      fit: 'shrink',
+    })
+    this.slide = slide
+    this.y = 4
+  }
+
+  /** A new slide under a heading. */
+  fresh(heading = this.section, under = ''): Slide {
+    const slide = this.presentation.addSlide()
+    slide.background = { color: PAPER }
+    slide.addShape('line', { x: LEFT, y: 0.38, w: BODY, h: 0, line: { color: ACCENT, width: 1.5 } })
+    slide.addText(slideText(heading), {
+      x: LEFT,
+      y: 0.42,
+      w: BODY,
+      h: 0.55,
+      margin: 0,
+      fontFace: SERIF,
+      fontSize: 24,
+      bold: true,
+      color: INK,
+      valign: 'middle',
+      fit: 'shrink',
+    })
+    if (under)
+      slide.addText(slideText(under), {
+        x: LEFT,
+        y: 0.95,
+        w: BODY,
+        h: 0.3,
+        margin: 0,
+        fontFace: SANS,
+        fontSize: 13,
+        color: SOFT,
+      })
+    this.slide = slide
+    this.y = TOP
+    return slide
+  }
+
+  /** The slide to write on, with room for so many inches. */
+  room(inches: number): Slide {
+    return this.slide && this.y + inches <= BOTTOM ? this.slide : this.fresh()
+  }
+}

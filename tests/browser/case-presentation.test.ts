@@ -1,0 +1,108 @@
+import { mkdtempSync, readFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { waneline } from '../notebook/command.ts'
+import { launchBrowser, openFile } from './browser.ts'
+
+const ROOT = join(import.meta.dirname, '..', '..')
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+// WCAG 2.2 AA as axe-core checks it is the outside judge of the page.
+const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
+/** Paper in CSS pixels (96 to the inch), less the margins that the page asks for: 16 mm above and below, 14 mm at the sides. */
+const MM = 96 / 25.4
+const PAPERS = [
+  ['A4', 210 * MM, 297 * MM],
+  ['Letter', 8.5 * 96, 11 * 96],
+] as const
+
+describe('the case presentation of a demo client, in a real browser', () => {
+  const out = mkdtempSync(join(tmpdir(), 'waneline-case-'))
+  const file = join(out, 'case-presentation.html')
+  let browser: Browser
+
+  beforeAll(async () => {
+    const demo = ['--data', 'datasets/saltmarsh', '--as-of', '2026-06-30', '--client', 'SM-2384']
+    const ended = await waneline(
+      ['run', 'notebooks/case-presentation.ts', ...demo, '--out', out, '--no-check'],
+      { cwd: ROOT },
+    )
+    expect(ended.err).toBe('')
+    browser = await launchBrowser()
+  })
+  afterAll(() => browser.close())
+
+  it.each(['light', 'dark'] as const)('breaks no rule of WCAG 2.2 AA, %s', async (colorScheme) => {
+    const { page, complaints, requests } = await openFile(browser, file, { colorScheme })
+    await page.evaluate(AXE)
+    const faults = await page.evaluate(
+      `axe.run({ runOnly: ${JSON.stringify(WCAG)} }).then((r) => r.violations.map((v) => v.id + ': ' + v.nodes[0].html.slice(0, 200)))`,
+    )
+    expect(faults).toEqual([])
+    expect(complaints).toEqual([])
+    expect(requests).toEqual([])
+    await page.context().close()
+  })
+
+  // 640 CSS pixels are a desk of 1280 at 200 %.
+  it.each([640, 320])('has no sideways scroll at %i px', async (width) => {
+    const { page } = await openFile(browser, file, { width })
+    expect(await page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(width)
+    await page.context().close()
+  })
+
+  it.each([
+    [1280, 720],
+    [1024, 768],
+  ])('runs as slides by the keyboard, each whole on a screen of %i × %i', async (width, height) => {
+    const { page } = await openFile(browser, file, { width, height })
+    await page.locator('nav.contents button', { hasText: 'Slides' }).press('Enter')
+    const last = Number(/of (\d+)/.exec((await page.locator('#deck span').textContent()) ?? '')?.[1])
+    expect(last).toBeGreaterThan(9)
+    const cut: string[] = []
+    for (let n = 1; n <= last; n++) {
+      const said = (await page.locator('#deck span').textContent()) ?? ''
+      expect(said).toContain(`Slide ${n} of ${last}`)
+      const [lowest, widest, bar] = await page.evaluate<[number, number, number]>(`(() => {
+        const seen = [...document.querySelectorAll('main > *, main svg, main table')].filter((e) => e.offsetParent || e.getBoundingClientRect().height)
+        const boxes = seen.map((e) => e.getBoundingClientRect())
+        return [Math.max(0, ...boxes.map((b) => b.bottom)), document.documentElement.scrollWidth, document.querySelector('#deck').getBoundingClientRect().top]
+      })()`)
+      if (lowest > bar + 1 || widest > width) cut.push(`${said}: ${Math.round(lowest)} of ${Math.round(bar)}`)
+      await page.keyboard.press('ArrowRight')
+    }
+    expect(cut).toEqual([])
+    await page.context().close()
+  })
+
+  it.each(PAPERS)('prints on %s with no figure across two pages', async (_, paperWidth, paperHeight) => {
+    const width = Math.floor(paperWidth - 28 * MM)
+    const { page } = await openFile(browser, file, { width, height: 900 })
+    await page.emulateMedia({ media: 'print' })
+    type Printed = { inside: string; height: number; right: number; drawn: number }
+    const figures = await page.evaluate<Printed[]>(`[...document.querySelectorAll('figure')].map((f) => {
+      const drawings = [...f.querySelectorAll('svg')].map((s) => s.getBoundingClientRect()).filter((b) => b.height > 0)
+      return {
+        inside: getComputedStyle(f).breakInside,
+        height: f.getBoundingClientRect().height,
+        right: Math.max(...drawings.map((b) => b.right)),
+        drawn: drawings.length,
+      }
+    })`)
+    expect(figures.length).toBeGreaterThan(4)
+    for (const figure of figures) {
+      // What must not break and is lower than a page stands on one page.
+      expect(figure.inside).toBe('avoid')
+      expect(figure.height).toBeLessThan(paperHeight - 32 * MM)
+      expect(figure.right).toBeLessThanOrEqual(width + 1)
+      expect(figure.drawn).toBe(1)
+    }
+    const headings = await page.evaluate<string[]>(
+      "[...document.querySelectorAll('h2, h3, .finding, .who, caption')].map((h) => getComputedStyle(h).breakAfter)",
+    )
+    expect(new Set(headings)).toEqual(new Set(['avoid']))
+    await page.context().close()
+  })
+})
