@@ -31,9 +31,10 @@ export function* scoreRows({ clinic, people, raters, unit, withheld }: TableInpu
   }
 }
 
-/** What a person's weeks in one unit of time add up to. */
+/** What one person's weeks in one unit of time add up to. */
 interface UnitSums {
-  readonly at: number
+  place: number
+  at: number
   lineDays: number
   dose: number
   full: number
@@ -41,14 +42,36 @@ interface UnitSums {
   right: number
 }
 
-const rowOf = (pseudonym: string, s: UnitSums): Row => [
-  pseudonym,
-  s.at,
-  s.lineDays,
-  s.dose / s.lineDays,
-  s.full / s.lineDays,
-  s.left > 0 && s.right > 0 ? s.left / s.right : null,
-]
+/** Sums of people and units as plain numbers, one after the other; the rows of one person stand together. */
+class UnitTable {
+  readonly #numbers: number[] = []
+  readonly #first: Int32Array
+  readonly #rows: Int32Array
+
+  constructor(people: number) {
+    this.#first = new Int32Array(people)
+    this.#rows = new Int32Array(people)
+  }
+
+  push({ place, at, lineDays, dose, full, left, right }: UnitSums): void {
+    if (this.#rows[place]!++ === 0) this.#first[place] = this.#numbers.length
+    this.#numbers.push(
+      at,
+      lineDays,
+      dose / lineDays,
+      full / lineDays,
+      left > 0 && right > 0 ? left / right : -1,
+    )
+  }
+
+  *rowsOf(place: number, pseudonym: string): Generator<Row> {
+    for (let r = 0; r < this.#rows[place]!; r++) {
+      const from = this.#first[place]! + 5 * r
+      const [at, lineDays, dose, full, ratio] = this.#numbers.slice(from, from + 5)
+      yield [pseudonym, at!, lineDays!, dose!, full!, ratio! < 0 ? null : ratio!]
+    }
+  }
+}
 
 /** Place among the people of each client of the programme whose weeks leave; -1 of the others. */
 function placesOf(days: ProgrammeDays, { people, withheld }: TableInput): Int32Array {
@@ -59,29 +82,27 @@ function placesOf(days: ProgrammeDays, { people, withheld }: TableInput): Int32A
 }
 
 /** Client weeks gathered into the unit that leaves, each week weighing as many line-days as it has. */
-export function adherenceRows(days: ProgrammeDays, input: TableInput): Row[] {
+export function* adherenceRows(days: ProgrammeDays, input: TableInput): Generator<Row> {
   const places = placesOf(days, input)
-  const rowsOf: Row[][] = input.people.map(() => [])
+  const table = new UnitTable(input.people.length)
   let sums: UnitSums | null = null
-  let last = -1
-  const finish = (): void => {
-    if (sums) rowsOf[places[last]!]!.push(rowOf(input.people[places[last]!]!.pseudonym, sums))
-    sums = null
-  }
   eachClientWeek(days, (client, week, w) => {
-    if (places[client]! < 0) return
+    const place = places[client]!
+    if (place < 0) return
     const at = inUnits(week * 7, input.unit)
-    if (client !== last || sums?.at !== at) finish()
-    last = client
-    sums ??= { at, lineDays: 0, dose: 0, full: 0, left: 0, right: 0 }
+    if (sums && (sums.place !== place || sums.at !== at)) {
+      table.push(sums)
+      sums = null
+    }
+    sums ??= { place, at, lineDays: 0, dose: 0, full: 0, left: 0, right: 0 }
     sums.lineDays += w.lineDays
     sums.dose += w.dose
     sums.full += w.inFull
     sums.left += w.leftReps
     sums.right += w.rightReps
   })
-  finish()
-  return rowsOf.flat()
+  if (sums) table.push(sums)
+  for (const [place, { pseudonym }] of input.people.entries()) yield* table.rowsOf(place, pseudonym)
 }
 
 /** Each client's mean dose fraction as logged over all line-days; those without a line-day have none. */

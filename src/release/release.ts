@@ -1,6 +1,6 @@
 import { UserError } from '../errors.ts'
 import { programmeDays, reactions } from '../measures/index.ts'
-import { type Day, type Records, recordsWhere } from '../records/index.ts'
+import type { Day, Records } from '../records/index.ts'
 import { clinicView } from './clinic-view.ts'
 import { codebook, dataPackage } from './data-package.ts'
 import { type FidelityFigure, fidelity } from './fidelity.ts'
@@ -13,6 +13,7 @@ import { leakScanner, refuseLeaks } from './leak-scan.ts'
 import { coarsen } from './longitudinal.ts'
 import { outcomesOf } from './outcomes.ts'
 import { meanDoses } from './person-rows.ts'
+import { reactionsOf } from './reactions-of.ts'
 import { generalised, ratersOf, releasedRows, sequencesOf } from './released-people.ts'
 import { type RiskReport, riskReport, STATEMENT } from './risk-report.ts'
 import { buildTables, type TableInput } from './tables.ts'
@@ -59,8 +60,7 @@ function tablesOf(
 ): { readonly tables: readonly ReleasedTable[]; readonly figures: readonly FidelityFigure[] } {
   const days = programmeDays(records, { asOf })
   const ids = new Set(input.people.map((p) => p.person.client.client_id))
-  const kept = recordsWhere(records, (c) => ids.has(c.client_id))
-  const tables = buildTables(input, days, reactions(kept, { asOf }))
+  const tables = buildTables(input, days, reactionsOf(records, asOf, ids))
   const figures = fidelity(
     {
       doses: meanDoses(days),
