@@ -51,10 +51,14 @@ export function readClients(job: TableJob, { asOf, log }: Reckoning): ClientCand
   const text = (name: Field): ValueView<string> => field(name, (value) => ({ value }))
   const day = (name: Field & DateField): ValueView<Day> => {
     const view = dateView(table, plan, name, asOf)
+    const days: Day[] = []
     return {
       ...view,
+      // Readings are only ever added, and this is asked for at every row.
       get values() {
-        return view.readings.values.map((r) => r.day)
+        const { values } = view.readings
+        while (days.length < values.length) days.push(values[days.length]!.day)
+        return days
       },
     }
   }
