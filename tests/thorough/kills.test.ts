@@ -57,7 +57,17 @@ const digests = (out: string): Record<string, string> =>
 
 const COMMANDS: Readonly<Record<string, (out: string) => string[]>> = {
   read: (out) => ['read', DATA, '--as-of', AS_OF, '--out', out],
-  run: (out) => ['run', 'notebooks/first-look.ts', '--data', DATA, '--as-of', AS_OF, '--out', out],
+  run: (out) => [
+    'run',
+    'notebooks/first-look.ts',
+    '--no-check',
+    '--data',
+    DATA,
+    '--as-of',
+    AS_OF,
+    '--out',
+    out,
+  ],
   release: (out) => [
     'release',
     DATA,
