@@ -1,11 +1,11 @@
-import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Command } from 'commander'
 import { UserError } from '../errors.ts'
 import { writeWhole } from '../files.ts'
-import { draftGuide, type Loaded, loadCached, type Progress } from '../load/index.ts'
+import { draftGuide, type Loaded, loadCached } from '../load/index.ts'
 import { csvOf, type Day, parseDay, TABLE_COLUMNS, type TableName } from '../records/index.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
+import { progressBar } from './progressBar.ts'
 import { readReport } from './readReport.ts'
 
 interface ReadFlags {
@@ -60,7 +60,7 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
   const asOf = flags.asOf === undefined ? undefined : dayOfFlag(flags.asOf)
   if (flags.out === undefined && asOf !== undefined)
     throw new UserError('Say where the tables are to be written: --out FOLDER.')
-  const bar = progressBar(process.stderr.isTTY === true)
+  const bar = progressBar()
   let loaded: Loaded
   try {
     loaded = await loadCached(folder, { asOf, guide: flags.guide, onProgress: bar.show })
@@ -85,28 +85,3 @@ const writeTables = ({ records }: Loaded, out: string): Promise<void> =>
       content: csvOf(records, table),
     })),
   )
-
-const BAR_WIDTH = 30
-const BAR_EVERY_MS = 100
-const BAR_AFTER_MS = 500
-
-/** A bar on a terminal, and only for reads that take long; elsewhere nothing. */
-function progressBar(onTerminal: boolean): { show: (progress: Progress) => void; clear: () => void } {
-  const began = performance.now()
-  let last = began + BAR_AFTER_MS
-  let shown = false
-  return {
-    show: ({ file, bytes, totalBytes }) => {
-      const now = performance.now()
-      if (!onTerminal || now - last < BAR_EVERY_MS || totalBytes === 0) return
-      last = now
-      shown = true
-      const share = Math.min(1, bytes / totalBytes)
-      const done = '#'.repeat(Math.round(share * BAR_WIDTH)).padEnd(BAR_WIDTH, '.')
-      writeFileSync(process.stderr.fd, `\r[${done}] ${Math.round(share * 100)} % ${file.slice(-40)}\x1b[K`)
-    },
-    clear: () => {
-      if (shown) process.stderr.write('\r\x1b[K')
-    },
-  }
-}

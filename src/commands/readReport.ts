@@ -1,5 +1,6 @@
 import type { LedgerEntry, Loaded, RuleCount } from '../load/index.ts'
 import type { Rule } from '../records/index.ts'
+import { printable } from './printable.ts'
 
 /** What a person can do about each kind of problem. */
 export const HOW_TO_FIX: Readonly<Record<Rule, string>> = {
@@ -75,10 +76,3 @@ function howToFix(entries: readonly LedgerEntry[]): string[] {
   if (rules.length === 0) return []
   return ['', 'What to do about each kind:', ...rules.map((rule) => `  ${rule}: ${HOW_TO_FIX[rule]}`), '']
 }
-
-/** Control characters from a hostile file must not drive the terminal. */
-const printable = (line: string): string =>
-  line.replace(
-    /[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/g,
-    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
-  )
