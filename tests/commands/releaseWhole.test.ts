@@ -1,4 +1,4 @@
-import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
@@ -48,14 +48,15 @@ describe('a release, from outside', () => {
   it('reads the exports alone and writes below the parent of --out alone: Node itself fences it in', async () => {
     await withFolder(clinic, async (folder) => {
       const open = words(folder).slice(0, -2)
-      const read = [`${join(folder, 'in')}/*`, `${join(folder, 'out')}/*`]
-      const write = [`${join(folder, 'out')}/*`]
+      mkdirSync(join(folder, 'out'))
+      const read = [`${join(folder, 'in')}/*`, `${join(folder, 'out')}*`]
+      const write = [`${join(folder, 'out')}*`]
       const fenced = await runBundle(home, fence(home, read, write), open)
       expect(fenced).toMatchObject({ code: 0, err: '' })
       expect(readdirSync(folder).sort()).toEqual(['in', 'out'])
       expect(readdirSync(join(folder, 'out'))).toEqual(['tables'])
       // The fence holds: without leave for the exports, or for the place, nothing is made.
-      rmSync(join(folder, 'out'), { recursive: true })
+      rmSync(join(folder, 'out/tables'), { recursive: true })
       for (const narrower of [fence(home, read.slice(1), write), fence(home, read, [])]) {
         expect((await runBundle(home, narrower, open)).code).not.toBe(0)
         expect(existsSync(join(folder, 'out/tables'))).toBe(false)
