@@ -15,7 +15,8 @@ export const HOW_TO_FIX: Readonly<Record<Rule, string>> = {
   ragged_row:
     'the number of fields differs from the headings, or a quote or bracket is not closed: export again or mend the line',
   score_out_of_range: 'correct the score, or say the top of the scale in the guide: scale: 5',
-  unknown_client: 'add the client to the clients file, or correct the code (it must match letter for letter)',
+  unknown_client:
+    'add the client to the clients file, or correct the code (it must match letter for letter); where the client has two rows that differ, see conflicting_duplicate first',
   unknown_value: 'say what the word means in the guide: words: { side: { front: ... } }',
   unreadable_date: 'correct it in the source; for two-digit years say century: 2000 in the guide',
   unreadable_number:
@@ -29,8 +30,7 @@ export function readReport(loaded: Loaded, out: string): string {
   const lines = [
     ...fileTable(read),
     '',
-    ...read.flatMap(fileProblems),
-    ...howToFix(read),
+    ...kindsOfProblems(read),
     ...read.flatMap(({ file, remarks }) => remarks.map((remark) => `note: ${file}: ${remark}`)),
     ...notRead.map(({ file, reason }) => `NOT READ: ${file}: ${reason}`),
     ...warnings.map((warning) => `ATTENTION: ${warning}`),
@@ -57,22 +57,45 @@ function fileTable(entries: readonly LedgerEntry[]): string[] {
   )
 }
 
-function fileProblems({ file, problems }: LedgerEntry): string[] {
-  return problems.flatMap((problem) => [
-    `${file}: ${problem.rule} × ${problem.count}`,
-    ...examplesOf(problem),
-  ])
+const EXAMPLES = 3
+const FILES_NAMED = 5
+
+interface Found {
+  readonly file: string
+  readonly problem: RuleCount
 }
 
-const examplesOf = ({ examples }: RuleCount): string[] =>
+/** Every kind of problem over all files: how often and where, the first three, and what a person can do. */
+function kindsOfProblems(entries: readonly LedgerEntry[]): string[] {
+  const byRule = new Map<Rule, Found[]>()
+  for (const { file, problems } of entries)
+    for (const problem of problems)
+      byRule.set(problem.rule, [...(byRule.get(problem.rule) ?? []), { file, problem }])
+  if (byRule.size === 0) return []
+  const kinds = [...byRule].sort(([a], [b]) => (a < b ? -1 : 1))
+  return [
+    'What could not be taken as it stood, by kind:',
+    ...kinds.flatMap(([rule, found]) => oneKind(rule, found)),
+    '',
+  ]
+}
+
+function oneKind(rule: Rule, found: readonly Found[]): string[] {
+  const total = found.reduce((sum, { problem }) => sum + problem.count, 0)
+  const named = found.slice(0, FILES_NAMED).map(({ file, problem }) => `${file} ${problem.count}`)
+  const more = found.length > FILES_NAMED ? `, and ${found.length - FILES_NAMED} more` : ''
+  const where =
+    found.length === 1 ? `in ${found[0]?.file}` : `in ${found.length} files (${named.join(', ')}${more})`
+  return [
+    `  ${rule} × ${total} ${where}`,
+    ...found.flatMap(({ file, problem }) => examplesOf(file, problem)).slice(0, EXAMPLES),
+    `    What to do: ${HOW_TO_FIX[rule]}`,
+  ]
+}
+
+const examplesOf = (file: string, { examples }: RuleCount): string[] =>
   examples.map(({ record, line, field, value }) => {
     const where = line === null ? `record ${record}` : `line ${line} (record ${record})`
     const what = field === '' ? '' : `, ${field}`
-    return `    ${where}${what}${value === '' ? '' : `: "${value.length > 80 ? `${value.slice(0, 80)}...` : value}"`}`
+    return `    ${file}, ${where}${what}${value === '' ? '' : `: "${value.length > 80 ? `${value.slice(0, 80)}...` : value}"`}`
   })
-
-function howToFix(entries: readonly LedgerEntry[]): string[] {
-  const rules = [...new Set(entries.flatMap((entry) => entry.problems.map((p) => p.rule)))].sort()
-  if (rules.length === 0) return []
-  return ['', 'What to do about each kind:', ...rules.map((rule) => `  ${rule}: ${HOW_TO_FIX[rule]}`), '']
-}

@@ -47,11 +47,29 @@ describe('waneline read', () => {
         'SM-1,2026-03-02,,moro,midline,,5,,,,,',
       )
       expect(report).toMatch(/log\.csv\s+sessions\s+3\s+1\s+2\s+1\n/)
-      expect(report).toContain('log.csv: unknown_value × 1\n    line 3 (record 2), side: "front\\u001b[2J"')
-      expect(report).toContain('line 4 (record 3), done_on: "soon"')
-      expect(report).toContain(`unknown_value: ${HOW_TO_FIX.unknown_value}`)
+      expect(report).toContain(
+        `  unknown_value × 1 in log.csv\n    log.csv, line 3 (record 2), side: "front\\u001b[2J"\n    What to do: ${HOW_TO_FIX.unknown_value}\n`,
+      )
+      expect(report).toContain('log.csv, line 4 (record 3), done_on: "soon"')
       expect(report).toMatch(/NOT READ: odd\.csv: its headings are not recognised/)
       expect(report).toMatch(/ATTENTION: 1 of 1 clients have no assessment/)
+    })
+  })
+
+  it('tells a kind of problem once over all files, with the first three by file and line', async () => {
+    const head = 'Client ID,Date,Target,Side,Reps\n'
+    const bad = 'SM-1,2026-03-02,Moro,,5\nSM-1,soon,Moro,,5\nSM-1,later,Moro,,5\n'
+    await withFolder({ 'in/april.csv': head + bad, 'in/march.csv': head + bad }, async (folder) => {
+      const report = await waneline(join(folder, 'in'), '--as-of', '2026-06-30', '--out', join(folder, 'out'))
+      expect(report).toContain(
+        [
+          '  unreadable_date × 4 in 2 files (april.csv 2, march.csv 2)',
+          '    april.csv, line 3 (record 2), done_on: "soon"',
+          '    april.csv, line 4 (record 3), done_on: "later"',
+          '    march.csv, line 3 (record 2), done_on: "soon"',
+          '    What to do: ',
+        ].join('\n'),
+      )
     })
   })
 
