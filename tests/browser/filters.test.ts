@@ -11,6 +11,7 @@ import {
   filters,
   folded,
   markdown,
+  notice,
   table,
   variants,
 } from '../../src/notebook/blocks.ts'
@@ -42,6 +43,7 @@ const SERIES = Array.from({ length: 1200 }, (_, i) => ({
 
 const BLOCKS: readonly Block[] = [
   markdown('# Filters\n\nAll of it.\n\n## Who'),
+  notice('urgent', '4 today', 'They are named below.'),
   filters([
     { name: 'Site', values: SITES },
     { name: 'Reflex', values: REFLEXES },
@@ -129,8 +131,13 @@ describe('the filter bar', () => {
     expect(await page.locator('.variants h3').textContent()).toContain('between 25 % and 25 %')
     expect(await page.locator('main > .tablebox tbody tr:visible').allTextContents()).toEqual(['Heron10'])
     expect(await page.locator('section.group .count').allTextContents()).toEqual(['2 of 4', '8 of 26'])
-    // The tile of raters is the only thing that does not follow.
-    expect(await page.locator('p.whole').allTextContents()).toEqual(['The whole caseload, not narrowed.'])
+    expect(await page.locator('ul.reasons a').allTextContents()).toEqual(['Today 2', 'Stuck 8'])
+    // The notice and the tile of raters are all that does not follow.
+    expect(await page.locator('p.whole').allTextContents()).toEqual([
+      'The whole caseload, not narrowed.',
+      'The whole caseload, not narrowed.',
+    ])
+    expect(await page.locator('.notice.urgent').textContent()).toContain('not narrowed')
     await choose(page, 'Reflex', 'Snout')
     await expect.poll(() => left(page)).toBe(5)
     expect(await tile(page)).toBe('30')

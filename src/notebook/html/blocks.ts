@@ -24,13 +24,15 @@ export const chartTable = (chart: Chart): TableBlock => ({
 
 /** A drawing with more marks than this does not say each mark's record in its still form: alive it does. */
 const MOST_LABELLED = 250
+/** The same of a drawing that stays still: beyond this, labels weigh megabytes. */
+const MOST_LABELLED_STILL = 1000
 const MARK_LABEL =
   / aria-label="[^"]*" role="graphics-symbol" aria-roledescription="(?!axis|legend|title)[a-z ]+"/g
 
-/** A drawing without digits past a hundredth of a pixel and, where it can come alive, without the labels of a cloud of marks. */
+/** A drawing without digits past a hundredth of a pixel and without the labels of a cloud of marks. */
 const lean = (svg: string, live: boolean): string => {
   const short = svg.replace(/ (?:d|transform)="[^"]*"/g, (shape) => shape.replace(/(\.\d\d)\d+/g, '$1'))
-  const cloud = live && (short.match(MARK_LABEL)?.length ?? 0) > MOST_LABELLED
+  const cloud = (short.match(MARK_LABEL)?.length ?? 0) > (live ? MOST_LABELLED : MOST_LABELLED_STILL)
   return cloud ? short.replace(MARK_LABEL, '').replace(/<path [^>]*opacity="0"\/>/g, '') : short
 }
 

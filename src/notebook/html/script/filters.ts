@@ -28,14 +28,16 @@ const notFollowing=box=>{if(!active.length)return''
  const follows=JSON.parse(box.dataset.follows||'[]'),not=active.filter(a=>!follows.includes(a.name))
  return !not.length?'':not.length===active.length?'The whole caseload, not narrowed.':'Not narrowed by '+not.map(a=>a.name.toLowerCase()).join(', ')+'.'}
 const sayWholes=()=>{for(const old of document.querySelectorAll('p.whole'))old.remove()
- for(const box of document.querySelectorAll('main .variants,main figure,main .tablebox,main ul.tiles,main .entriesbox')){
+ for(const box of document.querySelectorAll('main .variants,main figure,main .tablebox,main ul.tiles,main .entriesbox,main .notice.urgent')){
   if(box.parentElement.closest('.variants,figure')&&!box.classList.contains('variants'))continue
   const text=notFollowing(box);if(text)(box.matches('ul')?box.before.bind(box):box.prepend.bind(box))(make('p',{className:'whole',textContent:text}))}}
 const narrowEntries=box=>{const query=box.querySelector('input[type=search]')?.value.trim().toLowerCase()||'',on=query||active.length
  let all=0,shown=0
  for(const item of box.querySelectorAll('ol.entries>li')){item.hidden=!((!query||item.textContent.toLowerCase().includes(query))&&passes(facetsOf(item)));all++;if(!item.hidden)shown++}
  for(const group of box.querySelectorAll('section.group')){const items=[...group.querySelectorAll('ol.entries>li')],n=items.filter(i=>!i.hidden).length
-  group.hidden=!n;group.querySelector('.count').textContent=on?n+' of '+items.length:items.length}
+  group.hidden=!n;group.querySelector('.count').textContent=on?n+' of '+items.length:items.length
+  const id=group.querySelector('h3').id,chip=[...box.querySelectorAll('ul.reasons a')].find(a=>a.getAttribute('href')==='#'+id)
+  if(chip){chip.parentElement.hidden=!n;chip.querySelector('b').textContent=n}}
  for(const fold of box.querySelectorAll('details')){const summary=fold.querySelector('summary'),n=[...fold.querySelectorAll('ol.entries>li')].filter(i=>!i.hidden).length
   summary.dataset.was??=summary.textContent
   summary.textContent=on?n+' more':summary.dataset.was;fold.hidden=!n
