@@ -211,6 +211,9 @@ export function identifyingTexts(records: Records, one: ClientCase): string[] {
     client.enrolled_on,
     client.discharged_on,
     ...one.timeline.scores.map((s) => s.day),
+    ...one.timeline.lines.flatMap((l) => [l.from, l.to]),
+    ...one.timeline.reactions.map((r) => r.day),
+    ...one.timeline.intensities.map((i) => i.day),
   ]
   const spelt = days
     .filter((d) => d !== null)
