@@ -29,7 +29,7 @@ function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskRep
       [
         'nothing else',
         'no name: no code, date or note leaves',
-        "impossible without the clinic's secret or records",
+        "not without the clinic's secret or records",
       ],
       [
         'that somebody is in them, with age in months, sex, group and site',
