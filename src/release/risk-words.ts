@@ -26,11 +26,7 @@ function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskRep
   return table(
     ['who holds the tables and knows', 'could find out', 'how likely'],
     [
-      [
-        'nothing else',
-        'no name: no code, date or note leaves',
-        "not without the clinic's secret or records",
-      ],
+      ['nothing else', 'no name: no code, date or note leaves', "not without the clinic's secret or records"],
       [
         'that somebody is in them, with age in months, sex, group and site',
         row,
