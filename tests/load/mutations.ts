@@ -3,6 +3,7 @@ import { UserError } from '../../src/errors.ts'
 import type { Accounted } from '../../src/load/account.ts'
 import type { ReadingGuide } from '../../src/load/guide/guide.ts'
 import { loadBytes } from './layout.ts'
+import { mangled, numbers } from './randomDamage.ts'
 
 const utf8 = (text: string): Uint8Array => Buffer.from(text, 'utf8')
 
@@ -68,18 +69,6 @@ export const GUIDE: ReadingGuide = {
   ],
 }
 
-/** A stream of whole numbers from a seed (mulberry32), so that a failure can be made again. */
-function numbers(seed: number): (below: number) => number {
-  let state = seed >>> 0
-  return (below) => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let t = state
-    t = Math.imul(t ^ (t >>> 15), t | 1)
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61)
-    return Math.floor((((t ^ (t >>> 14)) >>> 0) / 4294967296) * below)
-  }
-}
-
 const BITS = [
   '"',
   ',',
@@ -102,28 +91,14 @@ const BITS = [
   '9'.repeat(40),
 ]
 
+const MOST_PLACES = 4
+
 /** The file whose turn it is, flipped, cut, doubled or stuffed in one to four places. */
 export function mutated(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
   const next = numbers(seed)
   const names = Object.keys(WHOLE)
   const file = names[next(names.length)] as string
-  let bytes = Buffer.from(WHOLE[file] as Uint8Array)
-  for (let k = next(4); k >= 0; k--) {
-    const at = next(bytes.length + 1)
-    const to = at + next(Math.max(1, Math.min(60, bytes.length - at)))
-    const how = next(5)
-    if (how === 0 && bytes.length > 0) bytes[at % bytes.length] = next(256)
-    else if (how === 1) bytes = Buffer.concat([bytes.subarray(0, at), bytes.subarray(to)])
-    else if (how === 2) bytes = Buffer.concat([bytes.subarray(0, to), bytes.subarray(at)])
-    else if (how === 3) bytes = bytes.subarray(0, at)
-    else
-      bytes = Buffer.concat([
-        bytes.subarray(0, at),
-        Buffer.from(BITS[next(BITS.length)] as string),
-        bytes.subarray(at),
-      ])
-  }
-  return { file, bytes }
+  return { file, bytes: mangled(WHOLE[file] as Uint8Array, next, BITS, MOST_PLACES) }
 }
 
 /**

@@ -12,6 +12,7 @@ import { memorySource } from '../../../src/load/formats/source.ts'
 import type { ReadingGuide } from '../../../src/load/guide/guide.ts'
 import { guideContext } from '../../../src/load/guide/rules.ts'
 import type { RawTable } from '../../../src/load/raw.ts'
+import { mangled, numbers } from '../randomDamage.ts'
 import { cellOf } from './support.ts'
 
 const AS_OF = 20634 // 2026-06-30
@@ -102,18 +103,6 @@ export const WHOLE: Readonly<Record<string, { readonly bytes: Uint8Array; readon
   },
 }
 
-/** Whole numbers from a seed (mulberry32), so that a failure can be made again. */
-function numbers(seed: number): (below: number) => number {
-  let state = seed >>> 0
-  return (below) => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let t = state
-    t = Math.imul(t ^ (t >>> 15), t | 1)
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61)
-    return Math.floor((((t ^ (t >>> 14)) >>> 0) / 4294967296) * below)
-  }
-}
-
 const BITS = [
   '"',
   ',',
@@ -135,36 +124,21 @@ const BITS = [
   '"a":1,',
 ]
 
-function mangled(whole: Uint8Array, next: (below: number) => number): Uint8Array {
-  let bytes = Buffer.from(whole)
-  for (let k = next(3); k >= 0; k--) {
-    const at = next(bytes.length + 1)
-    const to = Math.min(bytes.length, at + next(60))
-    const how = next(5)
-    if (how === 0 && bytes.length > 0) bytes[at % bytes.length] = next(256)
-    else if (how === 1) bytes = Buffer.concat([bytes.subarray(0, at), bytes.subarray(to)])
-    else if (how === 2) bytes = Buffer.concat([bytes.subarray(0, to), bytes.subarray(at)])
-    else if (how === 3) bytes = bytes.subarray(0, at)
-    else
-      bytes = Buffer.concat([
-        bytes.subarray(0, at),
-        Buffer.from(BITS[next(BITS.length)]!),
-        bytes.subarray(at),
-      ])
-  }
-  return new Uint8Array(bytes)
-}
+const MOST_PLACES = 3
 
 /** One of the files damaged; `inside.xlsx` has a part damaged under sums that are right, as a faulty program writes it. */
 export function damaged(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
   const next = numbers(seed)
   const file = Object.keys(WHOLE)[next(Object.keys(WHOLE).length)]!
   const { bytes } = WHOLE[file]!
-  if (file !== 'inside.xlsx') return { file, bytes: mangled(bytes, next) }
+  if (file !== 'inside.xlsx') return { file, bytes: mangled(bytes, next, BITS, MOST_PLACES) }
   const parts = unzipSync(bytes)
   const names = Object.keys(parts).filter((name) => name.startsWith('xl/') || name.startsWith('[C'))
   const name = names[next(names.length)]!
-  return { file, bytes: zipSync({ ...parts, [name]: mangled(parts[name]!, next) }, { level: 0 }) }
+  return {
+    file,
+    bytes: zipSync({ ...parts, [name]: mangled(parts[name]!, next, BITS, MOST_PLACES) }, { level: 0 }),
+  }
 }
 
 /** Patience with the Parquet library: a fuzz run meets many footers that send it round for ever. */
@@ -174,10 +148,11 @@ export async function tablesOf(
   file: string,
   bytes: Uint8Array,
   guide: ReadingGuide = {},
+  patience = PARQUET_PATIENCE,
 ): Promise<RawTable[]> {
   const source = memorySource(file, bytes)
   if (file.endsWith('.parquet') && bytes[0] === 0x50 && bytes[1] === 0x41)
-    return readParquet(source, { patience: PARQUET_PATIENCE })
+    return readParquet(source, { patience })
   return tieReferences(await readTables(source, guideContext(guide), readDelimited))
 }
 
