@@ -56,7 +56,7 @@ export function funnelChart(
           data: { values: bounds },
           mark: {
             type: 'line',
-            interpolate: 'monotone',
+            interpolate: 'linear',
             strokeWidth: 1.5,
             color: INK.quiet,
             point: { size: 1, opacity: 0 },
