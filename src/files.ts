@@ -116,6 +116,7 @@ const ADVICE: Readonly<Record<string, string>> = {
   EPERM: 'You have no right to write there: choose another --out folder or give yourself the right',
   ENOENT: 'No folder can be made there: choose another --out folder',
   ENOTDIR: 'What should be a folder is a file: choose another --out folder',
+  ENOTEMPTY: 'Another run has made it meanwhile: choose another --out folder',
   EISDIR: 'Move it away, or choose another --out folder',
 }
 

@@ -37,7 +37,17 @@ export async function loadFolder(
     ? await (cache ? loadCached : load)(folder, { ...rest, onProgress })
     : await keptLoad({ folder, options: rest, cache })
   for (const source of loaded.sources) recordInput(source)
-  return loaded
+  return { ...loaded, warnings: [...unreadWarning(loaded), ...loaded.warnings] }
+}
+
+/** Files of which not even the account tells, because they could not be opened up: a page must not keep silent about them. */
+function unreadWarning({ notRead, ledger }: Loaded): string[] {
+  const told = new Set(ledger.map(({ file }) => file))
+  const silent = notRead.filter(({ file }) => !told.has(file))
+  if (silent.length === 0) return []
+  const shown = silent.slice(0, 5).map(({ file, reason }) => `${file} (${reason.replace(/\.$/, '')})`)
+  const more = silent.length > 5 ? `; and ${silent.length - 5} more` : ''
+  return [`Not read, so nothing of it is in these figures: ${shown.join('; ')}${more}.`]
 }
 
 /** A parameter that is a date, `YYYY-MM-DD`; its value is a {@link Day}. */

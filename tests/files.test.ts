@@ -103,6 +103,25 @@ describe('writing whole or not at all', () => {
   })
 })
 
+describe('two releases under one name at the same time', () => {
+  it('make one of them, whole, and tell the other', async () => {
+    const release = (text: string) =>
+      writeFolder(
+        join(folder, 'tables'),
+        ['people.csv', 'scores.csv'].map((name) => ({ name, content: text })),
+      )
+    const ended = await Promise.allSettled([release('one'), release('two')])
+    expect(ended.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected'])
+    const refused = ended.find((e): e is PromiseRejectedResult => e.status === 'rejected')
+    expect(String(refused?.reason)).toMatch(/Cannot write .*tables: .*Another run has made it/)
+    const [people, scores] = ['people.csv', 'scores.csv'].map((name) =>
+      readFileSync(join(folder, 'tables', name), 'utf8'),
+    )
+    expect(people).toBe(scores)
+    expect(readdirSync(folder)).toEqual(['tables'])
+  })
+})
+
 describe('what killed runs left', () => {
   const anHourAgo = new Date(Date.now() - 3_700_000)
   const leave = (name: string, old: boolean): void => {

@@ -1,0 +1,22 @@
+import { expect, it } from 'vitest'
+import { loadFolder } from '../src/reading.ts'
+import { day, withFolder } from './load/folder.ts'
+
+const LOG = 'Client ID,Date,Target,Side,Reps\nSM-1,2026-03-02,Moro,,5\n'
+
+it('a file that nothing could be made of is among the warnings that a page shows', async () => {
+  // A zip's beginning and nothing behind it.
+  const damaged = Buffer.from('PK\u0003\u0004 and no more')
+  await withFolder(
+    { 'log.csv': LOG, 'book.xlsx': damaged, 'notes.csv': 'Foo,Bar\n1,2\n' },
+    async (folder) => {
+      const { warnings, ledger } = await loadFolder(folder, { asOf: day('2026-06-30') })
+      expect(warnings[0]).toMatch(/^Not read, so nothing of it is in these figures: book\.xlsx \(.+\)\.$/)
+      // Of the other, the account of files tells that it has no record.
+      expect(ledger.map(({ file }) => file)).toEqual(['log.csv', 'notes.csv'])
+    },
+  )
+  await withFolder({ 'log.csv': LOG }, async (folder) => {
+    expect((await loadFolder(folder, { asOf: day('2026-06-30') })).warnings.join()).not.toContain('Not read')
+  })
+})
