@@ -20,6 +20,10 @@ function firstClient(): string {
   return first!.split(/[,;\t]/)[0]!
 }
 
+/** Orders to a clinician: an imperative at the head of a sentence, or what "should be" done to a programme. */
+const ORDERS =
+  /(?:^|[.!?:;>]\s+|>)(?:please )?(?:stop|start|increase|reduce|lower|raise|continue|discontinue|pause|resume|change|consider|prescribe|refer|avoid|adjust) (?:the|this|these|with|using|giving|all|any|treatment|stimulation|sessions|exercise)\b|\b(?:should|must|needs? to|ought to) (?:be )?(?:stop|start|increas|reduc|continu|discontinu|paus|resum|prescrib|treat)/i
+
 /** Where the page of every notebook lands; each is run once. */
 const out = mkdtempSync(join(tmpdir(), 'waneline-notebooks-'))
 
@@ -47,12 +51,20 @@ describe('the committed notebooks', () => {
     const page = readFileSync(join(out, name.replace(/\.ts$/, '.html')), 'utf8')
     const body = page.replace(/<(script|style)[\s\S]*?<\/\1>/g, '').replace(/<pre[\s\S]*?<\/pre>/g, '')
     expect(body).toMatch(/<h1/)
+    expect(ORDERS.exec(body)?.[0]).toBeUndefined()
     expect(body).not.toMatch(/\bNaN\b|\bundefined\b|\[object Object\]|>Infinity</)
     for (const figure of body.match(/<figure[\s\S]*?<\/figure>/g) ?? [])
       expect(figure).toMatch(/<svg|<table|<p/)
     for (const table of body.match(/<table[\s\S]*?<\/table>/g) ?? [])
       expect(table, table.slice(0, 200)).toMatch(/<td/)
   })
+
+  it.each(['<p>Stop the programme.', 'Seen. Consider using less.', 'The dose should be reduced.'])(
+    'knows an order when it sees one: %s',
+    (text) => {
+      expect(text).toMatch(ORDERS)
+    },
+  )
 
   it('methods-check.ts: every figure but the two that it explains is the published one', () => {
     const rows = readFileSync(join(out, 'methods-check.md'), 'utf8').split('\n')
