@@ -8,9 +8,12 @@ import { pageHtml } from '../notebook/html/page.ts'
 import { sha256, versions } from '../notebook/run.ts'
 import { type Day, parseDay } from '../records/index.ts'
 import {
+  counted,
   type HierarchySettings,
   makeRelease,
   parseHierarchies,
+  peopleCounted,
+  percentWords,
   type Release,
   type ReleasedPerson,
   type RiskReport,
@@ -180,22 +183,23 @@ function summary(
   out: string,
   { people, k, l, longitudinal: time, intersection, fidelity }: RiskReport,
 ): string[] {
+  const { twoVisitRiskMean, twoVisitAlone } = time.released
+  const certain = Math.round(twoVisitAlone * people.released)
   const parting = fidelity.filter((f) => f.parts).length
   return [
-    `${out}: ${people.released} of ${people.consenting} consenting clients, ${people.suppressed} left out`,
+    `${out}: ${people.released} of ${counted(people.consenting, 'consenting client')}, ${people.suppressed} left out`,
     `smallest group ${k.reached} (asked ${k.asked}), starting severities ${l.reached} (asked ${l.asked}), time in units of ${time.unit.replaceAll('_', ' ')}`,
-    `who knows a person's age, sex, site, group and two visits finds their row with a chance of ${percent(time.released.twoVisitRiskMean)} on average, ${percent(time.released.twoVisitRiskMax)} at most`,
+    `who knows a person's age, sex, site, group and two visits to the day finds their row with a chance of ${percentWords(twoVisitRiskMean)} on average, and for certain with ${certain === 0 ? 'nobody' : `${certain} of ${peopleCounted(people.released)} (${percentWords(twoVisitAlone, 1)})`}; promised: at most ${percentWords(time.maxUnique)}`,
+    `who knows exactly which reflexes were scored finds for certain ${percentWords(time.uniqueByReflexes)} of those whose scores leave; this is measured, nothing is promised`,
     time.withheld > 0
-      ? `scores and weeks of ${time.withheld} people withheld: their visits would single them out`
+      ? `scores and weeks of ${peopleCounted(time.withheld)} withheld: ${time.withheld === 1 ? 'those visits' : 'their visits'} would single out too many`
       : '',
     parting > 0
-      ? `warning: ${parting} headline figures part from the records' own; see risk-report.html`
+      ? `warning: ${counted(parting, 'headline figure')} ${parting === 1 ? 'parts' : 'part'} from the records' own; see risk-report.html`
       : '',
     intersection ? `warning: ${intersection.warning}` : '',
   ].filter(Boolean)
 }
-
-const percent = (part: number): string => `${Math.round(100 * part)} %`
 
 const EXAMPLES = `
 Only clients with research consent "yes" enter. Pseudonyms are drawn anew for each release; with --secret they stay the

@@ -1,14 +1,10 @@
+export { type ReleasedPerson, releasedPeople } from './earlier-release.ts'
 export type { Field, ReleasedTable, TableDefinition } from './fields.ts'
 export type { ReleaseFile } from './files.ts'
 export { type Generalisation, generalise } from './generalise.ts'
 export { parseHierarchies, unusedWords } from './hierarchies-file.ts'
 export { AGE_BAND_LEVELS, type Hierarchy, type HierarchySettings, hierarchies } from './hierarchy.ts'
-export {
-  type IntersectionRisk,
-  intersectionRisk,
-  type ReleasedPerson,
-  releasedPeople,
-} from './intersection.ts'
+export { type IntersectionRisk, intersectionRisk } from './intersection.ts'
 export type { Subject } from './lattice.ts'
 export { type Coarsening, coarsen, type SequenceRisk } from './longitudinal.ts'
 export type { GeneraliseOptions, Unreachable } from './nearest.ts'
@@ -18,3 +14,4 @@ export { type RiskReport, STATEMENT } from './risk-report.ts'
 export { riskMarkdown } from './risk-words.ts'
 export type { Cell, Columns, Row } from './rows.ts'
 export { TIME_UNITS, type TimeUnit } from './time-units.ts'
+export { counted, people as peopleCounted, percentWords } from './words.ts'

@@ -1,5 +1,5 @@
-import { UserError } from '../errors.ts'
-import { parseCsv } from './parse-csv.ts'
+import type { ReleasedPerson } from './earlier-release.ts'
+import { people } from './words.ts'
 
 /** What two releases of overlapping caseloads give away when they are laid side by side. */
 export interface IntersectionRisk {
@@ -22,13 +22,6 @@ export interface IntersectionRisk {
   /** People joined, by pseudonym or scores, whose classes in the two releases, taken together, hold fewer than k. */
   readonly joinedBelowK: number
   readonly warning: string
-}
-
-/** A person of a release: pseudonym, released values, and the scores without their times (reflex, side, score, scale). */
-export interface ReleasedPerson {
-  readonly person: string
-  readonly values: readonly string[]
-  readonly scores: readonly string[]
 }
 
 const classKey = (p: ReleasedPerson): string => JSON.stringify(p.values)
@@ -120,45 +113,18 @@ export function intersectionRisk(
 function warningOf(r: Omit<IntersectionRisk, 'warning'>, k: number): string {
   const told = [
     r.joined > 0
-      ? `${r.joined} people have the same pseudonym in both releases, so their rows can be joined`
+      ? `${people(r.joined, 'has', 'have')} the same pseudonym in both releases, so their rows can be joined`
       : 'no pseudonym stands in both',
     r.joinedByScores > 0
-      ? `${r.joinedByScores} people of the earlier release can be joined by their scores alone, whatever their pseudonyms`
+      ? `${people(r.joinedByScores)} of the earlier release can be joined by scores alone, whatever the pseudonyms`
       : 'nobody can be joined by all their scores',
     r.joinedBelowK > 0
-      ? `${r.joinedBelowK} people so joined stand, in both classes together, in a group smaller than ${k}`
+      ? `${people(r.joinedBelowK)} so joined ${r.joinedBelowK === 1 ? 'stands' : 'stand'}, in both classes together, in a group smaller than ${k}`
       : '',
     r.newInSmallGroups > 0
-      ? `${r.newInSmallGroups} people are new in groups to which fewer than ${k} came`
+      ? `${people(r.newInSmallGroups, 'is', 'are')} new in groups to which fewer than ${k} came`
       : '',
-    r.goneInSmallGroups > 0 ? `${r.goneInSmallGroups} people left groups that fewer than ${k} left` : '',
+    r.goneInSmallGroups > 0 ? `${people(r.goneInSmallGroups)} left groups that fewer than ${k} left` : '',
   ].filter(Boolean)
-  return `Laid side by side with the earlier release of ${r.peopleBefore} people: ${told.join('; ')}. Whoever holds both knows more than either report says.`
-}
-
-const PEOPLE_HEADINGS = 'person,age_band,sex,group,site_group,months_followed'
-const SCORE_HEADINGS = 'person,reflex,side,time_from_start,score,scale_max,rater'
-
-/**
- * The people of a release that was made earlier, from its people.csv and scores.csv.
- * @throws UserError where the headings are others
- */
-export function releasedPeople(people: string, scores: string): ReleasedPerson[] {
-  const [peopleHead, ...peopleRows] = parseCsv(people)
-  const [scoreHead, ...scoreRows] = parseCsv(scores)
-  if (peopleHead?.join() !== PEOPLE_HEADINGS || scoreHead?.join() !== SCORE_HEADINGS)
-    throw new UserError(
-      `An earlier release has people.csv with the headings ${PEOPLE_HEADINGS} and scores.csv with ${SCORE_HEADINGS}; here they are "${peopleHead?.join()}" and "${scoreHead?.join()}".`,
-    )
-  const scoresOf = new Map<string, string[]>()
-  for (const [person, reflex, side, , score, scaleMax] of scoreRows) {
-    const own = scoresOf.get(person!) ?? []
-    scoresOf.set(person!, own)
-    own.push(JSON.stringify([reflex, side, Number(score), Number(scaleMax)]))
-  }
-  return peopleRows.map(([person, ...cells]) => ({
-    person: person!,
-    values: cells.slice(0, 4),
-    scores: scoresOf.get(person!) ?? [],
-  }))
+  return `Laid side by side with the earlier release of ${people(r.peopleBefore)}: ${told.join('; ')}. Whoever holds both knows more than either report says.`
 }

@@ -1,7 +1,9 @@
 import type { RiskReport } from './risk-report.ts'
 import type { TimeUnit } from './time-units.ts'
+import { counted, people as peopleCounted, percentWords } from './words.ts'
 
-const percent = (share: number): string => `${(100 * share).toFixed(1)}\u00a0%`
+const percent = (share: number): string => percentWords(share, 1).replace(' %', '\u00a0%')
+const isOrAre = (n: number): string => (n === 1 ? 'is' : 'are')
 const figure = (x: number | null): string => (x === null ? 'none' : x.toFixed(3))
 
 const UNIT_WORDS: Record<TimeUnit, string> = {
@@ -16,7 +18,7 @@ const UNIT_WORDS: Record<TimeUnit, string> = {
 /** Why a small clinic's times leave so coarse. */
 const smallCaseload = (people: number): string =>
   people < 200
-    ? `With ${people} people there are few others to hide among, so times leave coarser than a large clinic's would; more consenting people make finer units possible.`
+    ? `With ${peopleCounted(people)} there are few others to hide among, so times leave coarser than a large clinic's would; more consenting people make finer units possible.`
     : ''
 
 /** The question of a data-protection officer, answered in one table: what can be found out, by whom, how likely. */
@@ -63,7 +65,7 @@ export function riskMarkdown(r: RiskReport): string {
     '## What can be found out, by whom, and how likely',
     atAGlance(r),
     '## Who is in it',
-    `Of ${people.inRecords} clients, ${people.consenting} consented to research. ${people.released} are released; ${people.suppressed} (${percent(people.shareSuppressed)} of those who consented) are left out because no group of the size asked could be made for them.`,
+    `Of ${counted(people.inRecords, 'client')}, ${people.consenting} consented to research. ${people.released} ${isOrAre(people.released)} released; ${people.suppressed} (${percent(people.shareSuppressed)} of those who consented) ${isOrAre(people.suppressed)} left out because no group of the size asked could be made for them.`,
     '## Could a person be picked out by what stands in their row?',
     `Smallest group of people alike in all four columns: **${r.k.reached}** (asked: ${r.k.asked}). Fewest different starting severities in a group: **${r.l.reached}** (asked: ${r.l.asked}). Who knows that a person is in the tables, and their row's values, picks the right row with a chance of at most **${percent(r.prosecutorRisk.max)}**, on average ${percent(r.prosecutorRisk.mean)}. Rows that are alone: ${r.sampleUniques}.`,
     table(
@@ -72,8 +74,8 @@ export function riskMarkdown(r: RiskReport): string {
     ),
     `Least loss found over ${r.lattice.nodes} ways to coarsen (${r.lattice.counted} had to be counted): ${percent(r.loss)}.`,
     '## Could a person be picked out by when they were seen?',
-    `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the released people are alone with their sequence of visits (allowed: ${percent(time.maxUnique)}), ${percent(time.released.uniqueBySequenceInClass)} for whoever knows their row, too${time.withheld > 0 ? `; to reach what is allowed, the scores and weeks of ${time.withheld} people are withheld` : ''}. Visits in one and the same unit look alike: ${UNIT_WORDS[time.unit]} By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
-    `Somebody who knows a person's age in months, sex, site and group, that they are in the tables, and two of their visits to the day picks their row with a chance of at most **${percent(time.released.twoVisitRiskMax)}**, on average **${percent(time.released.twoVisitRiskMean)}** (the worst two visits of each person, all ${people.released} people). **${percent(time.released.twoVisitAlone)} of the people are certain to be found by that** (allowed: ${percent(time.maxUnique)}). ${smallCaseload(people.released)}`,
+    `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the people whose scores leave are alone with their sequence of visits (allowed: ${percent(time.maxUnique)}), ${percent(time.released.uniqueBySequenceInClass)} for whoever knows their row, too${time.withheld > 0 ? `; to reach what is allowed, the scores and weeks of ${peopleCounted(time.withheld)} are withheld` : ''}. Visits in one and the same unit look alike: ${UNIT_WORDS[time.unit]} By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
+    `Somebody who knows a person's age in months, sex, site and group, that they are in the tables, and two of their visits to the day picks their row with a chance of at most **${percent(time.released.twoVisitRiskMax)}**, on average **${percent(time.released.twoVisitRiskMean)}** (the worst two visits of each person, over ${people.released === 1 ? 'the one person' : `all ${people.released} people`}). **${percent(time.released.twoVisitAlone)} of the people are certain to be found by that** (allowed: ${percent(time.maxUnique)}). ${smallCaseload(people.released)}`,
     table(
       ['unit tried', 'alone by sequence', 'two visits known: mean chance', 'found for certain'],
       time.tried.map((t) => [
@@ -87,7 +89,7 @@ export function riskMarkdown(r: RiskReport): string {
     'In the tables of reactions and outcomes, counts and groups below 5 are withheld, with a second count where needed. That shelters whoever is given those two tables. Who also holds the scores can work out the before and after of a rare reflex for the pseudonyms that have it.',
     '## Do the tables still say what the records say?',
     parting.length > 0
-      ? `**${parting.length} figures part from the clinic's own by more than the half width of their interval**, or are gone. They are in bold: read them with care.`
+      ? `**${counted(parting.length, 'figure')} ${parting.length === 1 ? 'parts' : 'part'} from the clinic's own by more than the half width of the 95 % interval there**, or ${parting.length === 1 ? 'is' : 'are'} gone ("none"). What is in bold is to be read with care.`
       : "No headline figure parts from the clinic's own by more than the half width of its interval.",
     table(
       ['figure', 'on the records', 'on the release', 'half width'],

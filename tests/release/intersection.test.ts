@@ -51,9 +51,9 @@ describe('two releases laid side by side, worked out by hand', () => {
   })
 
   it('warn in words with these figures', () => {
-    expect(found.warning).toContain('1 people have the same pseudonym')
-    expect(found.warning).toContain('2 people of the earlier release can be joined by their scores alone')
-    expect(found.warning).toContain('1 people are new in groups to which fewer than 3 came')
+    expect(found.warning).toContain('1 person has the same pseudonym')
+    expect(found.warning).toContain('2 people of the earlier release can be joined by scores alone')
+    expect(found.warning).toContain('1 person is new in groups to which fewer than 3 came')
   })
 
   it('give nothing away where nobody is in both', () => {
