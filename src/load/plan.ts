@@ -126,7 +126,7 @@ function candidate(
 ): Candidate[] {
   if (guide !== null) return guideCandidates(index, kind, guide, words, rules)
   if (words === null || words.meaning === 'personal') return []
-  const meaning = words.meaning === 'bare_side' ? (kind === 'assessments' ? 'score' : null) : words.meaning
+  const meaning = words.meaning === 'bare_side' ? sideAlone(kind, words) : words.meaning
   if (meaning === null || GUIDE_ONLY.has(`${kind} ${meaning}`)) return []
   const field = fieldIn(kind, meaning)
   if (field === null) return []
@@ -134,11 +134,17 @@ function candidate(
   return [
     {
       planned: { index, field, unit, scale: words.scale ?? null, order: words.order ?? null },
-      detail: words.side === undefined ? {} : { side: words.side },
+      detail: words.side === undefined || kind === 'clients' ? {} : { side: words.side },
       priority: field === meaning ? 2 : 1,
       rank: index,
     },
   ]
+}
+
+/** `Left` over a score is the left one; in a list of clients it is the day they left. */
+function sideAlone(kind: Kind, { side, letter }: Recognised): 'score' | 'discharged_on' | null {
+  if (kind === 'assessments') return 'score'
+  return kind === 'clients' && side === 'left' && letter !== true ? 'discharged_on' : null
 }
 
 function guideCandidates(

@@ -60,6 +60,41 @@ describe('an everyday heading', () => {
     // A length whose unit nothing tells is known, but its bare numbers are not read.
     ['Duration', 'seconds, unit open'],
     ['exercise.side', 'side'],
+    // A word for who, one for the number: whichever they are.
+    ['Patient identifier', 'client_id'],
+    ['Participant no', 'client_id'],
+    ["Child's date of birth", 'birth_date'],
+    ['Child first name', 'personal'],
+    ['Treating clinician', 'clinician'],
+    ['Reason for closing', 'discharge_reason'],
+    ['Date rated', 'assessed_on'],
+    ['Evaluated on', 'assessed_on'],
+    ['Who scored', 'rater_id'],
+    ['Observed by', 'rater_id'],
+    ['Reflex evaluated', 'target'],
+    ['Left, right or midline', 'side'],
+    ['Score /4', 'score, of 4'],
+    ['Grade (/5)', 'score, of 5'],
+    ['Strength of response (0-4)', 'score, of 4'],
+    ['Score on a scale of 0 to 4', 'score, of 4'],
+    ['Form of stimulation', 'stimulus'],
+    ['Times/day', 'sessions_per_day'],
+    ['Planned reps', 'reps_per_session'],
+    ['Planned minutes', 'seconds_per_session, minutes'],
+    ['Number of minutes', 'seconds, minutes'],
+    ['Lasted (s)', 'seconds, seconds'],
+    ['Machine setting', 'intensity'],
+    ['Date practised', 'done_on'],
+    ['Starting time', 'time'],
+    ['Applied by', 'done_by'],
+    ["Child's reaction", 'reaction'],
+    ['Notes from family', 'note'],
+    ['Log entry ID', 'record_id'],
+    // `Score 4` may be the fourth of several; `Hour` the time of day; line numbers begin anew in every file.
+    ['Score 4', '(not known)'],
+    ['Hour', '(not known)'],
+    ['Line no.', '(not known)'],
+    ['Entry date', '(not known)'],
     ['First name', 'personal'],
     // Nobody could be sure of these.
     ['Code', '(not known)'],
@@ -83,7 +118,7 @@ describe('an everyday heading', () => {
     for (const [meaning, phrases] of Object.entries(HEADING_WORDS))
       for (const phrase of phrases) {
         expect(headingPhrase(phrase)).toBe(phrase)
-        expect([phrase, meanings.get(phrase)]).toEqual([phrase, undefined])
+        expect([phrase, meanings.get(phrase) ?? meaning]).toEqual([phrase, meaning])
         meanings.set(phrase, meaning)
       }
   })

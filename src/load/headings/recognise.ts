@@ -19,6 +19,8 @@ export interface Recognised {
   readonly scale?: number
   /** Paired columns: `Score left`. */
   readonly side?: string
+  /** The side is one letter: `L`. */
+  readonly letter?: true
   /** Order of day and month, from `Date (dd/mm/yyyy)`. */
   readonly order?: DateOrder
 }
@@ -71,8 +73,10 @@ export function recogniseHeading(heading: string): Recognised | null {
 function recogniseText(heading: string): Recognised | null {
   const whole = recognisePhrase(headingPhrase(heading))
   if (whole !== null) return whole
+  const over = scoreOverScale(heading)
+  if (over !== null) return over
   if (/^\s*[lr]\s*$/i.test(heading))
-    return { meaning: 'bare_side', side: SIDE_WORDS[headingPhrase(heading)] as string }
+    return { meaning: 'bare_side', side: SIDE_WORDS[headingPhrase(heading)] as string, letter: true }
   // What stands in brackets explains (`Sex (M/F)`), unless it was understood as part of the whole.
   const bare = heading.replace(/\([^)]*\)|\[[^\]]*\]/g, ' ')
   const outside = bare === heading ? null : recognisePhrase(headingPhrase(bare))
@@ -104,7 +108,8 @@ function lengthOf(phrase: string): Recognised | null {
   const rest = per === undefined ? phrase : ` ${phrase} `.replace(` ${per} `, ' ').trim()
   const meaning = per === undefined ? 'seconds' : 'seconds_per_session'
   const bare = UNIT_WORDS[rest]
-  if (bare !== undefined && rest.length > 1) return { meaning, unit: bare }
+  // `Hour` alone may as well be the time of day.
+  if (bare !== undefined && rest.length > 1 && rest !== 'hour') return { meaning, unit: bare }
   const slashed = UNIT_WORDS[/^(\S{2,}) session$/.exec(rest)?.[1] ?? '']
   if (slashed !== undefined) return { meaning: 'seconds_per_session', unit: slashed }
   if (LENGTH_PHRASES.has(wordsOf(phrase))) return { meaning: 'seconds', unit: null }
@@ -114,10 +119,21 @@ function lengthOf(phrase: string): Recognised | null {
   if (unit !== undefined && isLength(match?.[1] as string, unit)) return { meaning, unit }
   const before = /^(\S+) (?:of )?(.+)$/.exec(rest)
   const first = before === null ? undefined : UNIT_WORDS[before[1] as string]
-  if (first !== undefined && ['done', 'spent', 'exercise', 'exercised'].includes(before?.[2] as string))
-    return { meaning, unit: first }
+  if (first !== undefined && DONE_WITH.has(before?.[2] as string)) return { meaning, unit: first }
   return null
 }
+
+const DONE_WITH: ReadonlySet<string> = new Set([
+  'done',
+  'spent',
+  'exercise',
+  'exercised',
+  'held',
+  'worked',
+  'practised',
+  'of exercise',
+  'of stimulation',
+])
 
 const LENGTH_PHRASES: ReadonlySet<string> = new Set(LENGTH_WORDS.map(wordsOf))
 
@@ -126,10 +142,25 @@ const isLength = (phrase: string, unit: Unit): boolean =>
   LENGTH_PHRASES.has(wordsOf(phrase)) || (unit !== 'hours' && TIME_TAKEN.includes(phrase))
 
 function scoreWithScale(phrase: string): Recognised | null {
-  const match = /^(.+?) (?:0 (?:to )?|out of |max |scale 0 (?:to )?)(\d{1,3})$/.exec(phrase)
-  if (match === null || BY_PHRASE.get(match[1] as string)?.meaning !== 'score') return null
+  const match =
+    /^(.+?) (?:(?:from |on )?(?:a |the )?(?:scale )?(?:of )?0 (?:to )?|out of |of |max )(\d{1,3})(?: scale| points)?$/.exec(
+      phrase,
+    )
+  if (match === null || !isScored(match[1] as string)) return null
   const scale = Number(match[2])
   return scale > 0 ? { meaning: 'score', scale } : null
+}
+
+/** Words for a score, some of which say it only with a scale beside them. */
+const isScored = (phrase: string): boolean =>
+  BY_PHRASE.get(phrase)?.meaning === 'score' || SCORED_ON_A_SCALE.has(phrase)
+const SCORED_ON_A_SCALE: ReadonlySet<string> = new Set(['response', 'retention', 'strength'])
+
+/** `Score /4`, `Score (/4)`: without its stroke it might be the fourth of several. */
+function scoreOverScale(heading: string): Recognised | null {
+  const match = /^(.*?)[\s([]*\/\s*(\d{1,3})[\s)\]]*$/.exec(heading)
+  const found = match === null ? null : recognisePhrase(headingPhrase(match[1] as string))
+  return found?.meaning === 'score' ? { ...found, scale: Number(match?.[2]) } : null
 }
 
 function paired(phrase: string): Recognised | null {
