@@ -32,7 +32,8 @@ Limits, each reached with a message: 4,096 columns a table; 16 MB a record (a lo
 JSON 100 levels deep; archives of 10,000 members, 2 GB unpacked and 250 times their size; workbooks, Parquet and zip
 files of 1 GB, the sheets of a workbook 256 MB unpacked; 100,000 files. Links are not followed.
 ${CACHE_HELP}
-Exit code 0 when the five tables were written; 1 when nothing useful could be made, with the reason.`
+Exit code 0 when the five tables were written, rejected records or not; 1 when not one record could be taken, or nothing
+could be read, with the reason.`
 
 /** Adds `waneline read` to the command line. */
 export function registerRead(program: Command): void {
@@ -68,7 +69,11 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
     bar.clear()
   }
   await writeTables(loaded, flags.out as string)
-  process.stdout.write(readReport(loaded, flags.out as string))
+  process.stdout.write(readReport(loaded, folder, flags.out as string))
+  if (loaded.ledger.every(({ rows }) => rows === 0))
+    throw new UserError(
+      'Not one record could be taken: the five tables are empty. The account above says why.',
+    )
 }
 
 function dayOfFlag(text: string): Day {

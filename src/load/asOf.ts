@@ -9,10 +9,15 @@ export function asOfMissing(records: Records): UserError {
   const day = latestSharedDay(records)
   const hint =
     day === null
-      ? 'No day has records of three or more clients.'
+      ? noSharedDay(records)
       : `The latest day on which three or more clients have records is ${formatDay(day)}: --as-of ${formatDay(day)} if that is the day you mean.`
   return new UserError(`The day the report is made for is not given (--as-of YYYY-MM-DD). ${hint}`)
 }
+
+const noSharedDay = ({ assessments, sessions }: Records): string =>
+  assessments.length + sessions.length === 0
+    ? 'No score and no session was understood, so no day can be named either: "waneline read FOLDER --suggest-guide" drafts what a reading guide has to say about the files.'
+    : 'No day has records of three or more clients.'
 
 function latestSharedDay({ assessments, sessions }: Records): Day | null {
   const clients = new Map<Day, Set<string>>()

@@ -10,12 +10,14 @@ export interface Example {
   readonly line: number | null
   readonly field: string
   readonly value: string
+  /** How many problems of this file have the same rule, field and value. */
+  readonly times: number
 }
 
 export interface RuleCount {
   readonly rule: Rule
   readonly count: number
-  /** The first three. */
+  /** The first three; the first eight of words nobody knows. Each field and value stands once. */
   readonly examples: readonly Example[]
 }
 
@@ -35,6 +37,8 @@ export interface LedgerEntry {
 }
 
 const EXAMPLES = 3
+/** A person has to say what each word means, so more of them are shown. */
+const WORDS_SHOWN = 8
 
 /**
  * The accounts of all files, by path.
@@ -77,24 +81,48 @@ function requireConservation({ file, records, kept, rejected }: LedgerEntry): vo
   )
 }
 
+interface Counting {
+  readonly rule: Rule
+  count: number
+  readonly examples: (Example & { times: number })[]
+  readonly byText: Map<string, { times: number }>
+}
+
+const newCounting = (rule: Rule): Counting => ({ rule, count: 0, examples: [], byText: new Map() })
+
 function countProblems(log: ProblemLog): Map<string, Map<Rule, RuleCount>> {
   const problems = log.table()
-  const counts = new Map<string, Map<Rule, { rule: Rule; count: number; examples: Example[] }>>()
+  const counts = new Map<string, Map<Rule, Counting>>()
   for (let i = 0; i < problems.length; i++) {
     const file = valueAt(problems.file, i)
     const rule = valueAt(problems.rule, i)
-    const rules = counts.get(file) ?? new Map()
+    const rules = counts.get(file) ?? new Map<Rule, Counting>()
     counts.set(file, rules)
-    const entry = rules.get(rule) ?? { rule, count: 0, examples: [] }
+    const entry: Counting = rules.get(rule) ?? newCounting(rule)
     rules.set(rule, entry)
     entry.count++
-    if (entry.examples.length >= EXAMPLES) continue
-    entry.examples.push({
+    const [field, value] = [valueAt(problems.field, i), valueAt(problems.value, i)]
+    const text = field === '' && value === '' ? null : `${field} ${value}`
+    const same = text === null ? undefined : entry.byText.get(text)
+    if (same !== undefined) {
+      same.times++
+      continue
+    }
+    if (entry.examples.length >= (rule === 'unknown_value' ? WORDS_SHOWN : EXAMPLES)) continue
+    const example = {
       record: problems.record[i] as number,
       line: log.lineAt(i),
-      field: valueAt(problems.field, i),
-      value: valueAt(problems.value, i),
-    })
+      field,
+      value,
+      times: 1,
+    }
+    entry.examples.push(example)
+    if (text !== null) entry.byText.set(text, example)
   }
-  return counts
+  return new Map(
+    [...counts].map(([file, rules]) => [
+      file,
+      new Map([...rules].map(([rule, { byText: _, ...kept }]) => [rule, kept])),
+    ]),
+  )
 }

@@ -48,7 +48,7 @@ describe('waneline read', () => {
       )
       expect(report).toMatch(/log\.csv\s+sessions\s+3\s+1\s+2\s+1\n/)
       expect(report).toContain(
-        `  unknown_value × 1 in log.csv\n    log.csv, line 3 (record 2), side: "front\\u001b[2J"\n    What to do: ${HOW_TO_FIX.unknown_value}\n`,
+        '  unknown_value × 1 in log.csv\n    log.csv, line 3 (record 2), side: "front\\u001b[2J"\n    What to do: ',
       )
       expect(report).toContain('log.csv, line 4 (record 3), done_on: "soon"')
       expect(report).toMatch(/NOT READ: odd\.csv: its headings are not recognised/)
@@ -64,13 +64,36 @@ describe('waneline read', () => {
       expect(report).toContain(
         [
           '  unreadable_date × 4 in 2 files (april.csv 2, march.csv 2)',
-          '    april.csv, line 3 (record 2), done_on: "soon"',
-          '    april.csv, line 4 (record 3), done_on: "later"',
-          '    march.csv, line 3 (record 2), done_on: "soon"',
+          '    april.csv, line 3 (record 2), done_on: "soon"; 2 in all',
+          '    april.csv, line 4 (record 3), done_on: "later"; 2 in all',
           '    What to do: ',
         ].join('\n'),
       )
     })
+  })
+
+  it('shows each word that nobody knows once, the most frequent first, in 80 columns', async () => {
+    const sides = ['top', 'top', 'mid way', 'top', ...'abcdefgh'].map(
+      (side) => `SM-1,2026-03-02,Moro,${side}`,
+    )
+    const name = `in/a ${'long '.repeat(14)}name.csv`
+    await withFolder(
+      { [name]: `Client ID,Date,Target,Side,Reps\n${sides.join(',1\n')},1\n` },
+      async (folder) => {
+        await expect(
+          waneline(join(folder, 'in'), '--as-of', '2026-06-30', '--out', join(folder, 'out')),
+        ).rejects.toThrow(/Not one record could be taken/)
+        const lines = printed.split('\n')
+        expect(printed.replace(/\s+/g, ' ')).toContain('line 2 (record 1), side: "top"; 3 in all')
+        expect(printed.match(/side: "top"/g)).toHaveLength(1)
+        // Ten different words: eight are shown, and the account still comes to twelve records.
+        expect(printed).toContain('and 2 more: see problems.csv')
+        expect(printed).toContain('--suggest-guide')
+        expect(
+          lines.filter((line) => line.length > 80 && line.includes(' ') && !line.includes(folder)),
+        ).toEqual([])
+      },
+    )
   })
 
   it('writes nothing where the day is no date, not given, or there is nowhere to write to', async () => {

@@ -115,7 +115,7 @@ describe('what is read', () => {
       {
         rule: 'unreadable_date',
         count: 1,
-        examples: [{ record: 2, line: 5, field: 'done_on', value: 'soon' }],
+        examples: [{ record: 2, line: 5, field: 'done_on', value: 'soon', times: 1 }],
       },
     ])
   })
