@@ -23,8 +23,9 @@ const { data, asOf: day, guide } = w.parameters(w.folderParameters)
 `loadFolder` turns raw files into five tables. Every record it read was kept or rejected with a reason: nothing is lost or
 guessed.
 */
-const { records, asOf, ledger } = await w.loadFolder(data, { asOf: day, guide })
+const { records, asOf, ledger, warnings } = await w.loadFolder(data, { asOf: day, guide })
 w.show(w.readingSentence(ledger))
+for (const warning of warnings) w.show(w.notice('caution', 'About the files', warning))
 w.show(w.table(w.problemRows(ledger), { caption: 'Problems, by rule' }))
 
 // %% Rows
