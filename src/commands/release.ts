@@ -35,6 +35,7 @@ interface Options {
   readonly maxSuppressed: number
   readonly maxUnique: number
   readonly finest: TimeUnit
+  readonly raters: boolean
   readonly secret?: string
   readonly guide?: string
   readonly hierarchies?: string
@@ -93,16 +94,19 @@ function previousPeople(folder: string | undefined): ReleasedPerson[] | undefine
 }
 
 /** The tables that the risk report tells of, as the data package names them, so that it can be held against them. */
-function tablesOf({ files }: Release): { file: string; sha256: string; bytes: number; records: null }[] {
+function tablesOf({
+  files,
+  tables,
+}: Release): { file: string; sha256: string; bytes: number; records: number }[] {
   const described = files.find((f) => f.name === 'datapackage.json')!.content
   const { resources } = JSON.parse(String(described)) as {
-    resources: { path: string; bytes: number; hash: string }[]
+    resources: { name: string; path: string; bytes: number; hash: string }[]
   }
-  return resources.map(({ path, bytes, hash }) => ({
+  return resources.map(({ name, path, bytes, hash }) => ({
     file: path,
     sha256: hash.replace('sha256:', ''),
     bytes,
-    records: null,
+    records: tables.find((t) => t.definition.name === name)!.columns.length,
   }))
 }
 
@@ -149,6 +153,7 @@ async function release(data: string, options: Options): Promise<void> {
     maxSuppressed: options.maxSuppressed,
     maxUnique: options.maxUnique,
     finest: options.finest,
+    raters: options.raters,
     sourceFiles: loaded.sources.map((source) => source.file),
     ...(hierarchies ? { hierarchies } : {}),
     ...(previous ? { previous } : {}),
@@ -189,7 +194,7 @@ function summary(
   return [
     `${out}: ${people.released} of ${counted(people.consenting, 'consenting client')}, ${people.suppressed} left out`,
     `smallest group ${k.reached} (asked ${k.asked}), starting severities ${l.reached} (asked ${l.asked}), time in units of ${time.unit.replaceAll('_', ' ')}`,
-    `who knows a person's age, sex, site, group and two visits to the day finds their row with a chance of ${percentWords(twoVisitRiskMean)} on average, and for certain with ${certain === 0 ? 'nobody' : `${certain} of ${peopleCounted(people.released)} (${percentWords(twoVisitAlone, 1)})`}; promised: at most ${percentWords(time.maxUnique)}`,
+    `who knows a person's age, sex, site, group and two visits to the day finds their row with a chance of ${percentWords(twoVisitRiskMean)} on average, and for certain with ${certain === 0 ? 'nobody' : `${certain} of ${peopleCounted(people.released)} (${percentWords(twoVisitAlone, 1)})`}; ${twoVisitAlone <= time.maxUnique ? 'promised' : 'asked for'}: at most ${percentWords(time.maxUnique)}`,
     `who knows exactly which reflexes were scored finds for certain ${percentWords(time.uniqueByReflexes)} of those whose scores leave; this is measured, nothing is promised`,
     time.withheld > 0
       ? `scores and weeks of ${peopleCounted(time.withheld)} withheld: ${time.withheld === 1 ? 'those visits' : 'their visits'} would single out too many`
@@ -231,6 +236,7 @@ export function registerRelease(program: Command): void {
     .addOption(
       new Option('--finest <unit>', 'finest unit of time that may leave').choices(TIME_UNITS).default('week'),
     )
+    .option('--no-raters', 'leave out who scored')
     .option('--secret <file>', 'key of lasting pseudonyms')
     .option('--guide <file>', 'reading guide')
     .option('--hierarchies <file>', 'YAML: age bands, and which groups and sites go together')

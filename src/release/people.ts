@@ -21,6 +21,8 @@ export interface Person {
   /** Days of a score, counted from the start, without repeats. */
   readonly days: readonly number[]
   readonly reflexes: readonly Reflex[]
+  /** Who scored the person, sorted; those who are not known are left out. */
+  readonly raters: readonly string[]
   readonly subject: Subject
 }
 
@@ -53,6 +55,12 @@ function startingSeverity(series: readonly Series[], start: Day | null): number 
   return values.reduce((a, b) => a + b, 0) / values.length
 }
 
+function ratersOf(series: readonly Series[]): string[] {
+  const all = new Set<string>()
+  for (const s of series) for (const { rater } of s.scores) if (rater !== null) all.add(rater)
+  return [...all].sort()
+}
+
 /** A client with the values by which they might be known. */
 export function personOf({
   client,
@@ -82,6 +90,7 @@ export function personOf({
         : null,
     days: scored.map((day) => day - (start ?? day)),
     reflexes: [...new Set(series.map((s) => s.reflex))],
+    raters: ratersOf(series),
     subject: {
       finest: finestValues(client, start === null ? null : chronologicalAgeMonths(client, start)),
       sensitive: severityBand(startingSeverity(series, start)),

@@ -25,7 +25,7 @@ export function* scoreRows({ clinic, people, raters, unit, withheld }: TableInpu
           person.start === null ? null : inUnits(score.day - person.start, unit),
           score.score,
           s.scaleMax,
-          score.rater === null ? null : raters.get(score.rater)!,
+          score.rater === null || raters === null ? null : raters.get(score.rater)!,
         ])
     yield* own.sort(compareRows)
   }

@@ -33,6 +33,8 @@ export interface ReleaseOptions {
   /** Finest unit of time that may leave; weeks unless given. */
   readonly finest?: TimeUnit
   readonly hierarchies?: HierarchySettings
+  /** Whether pseudonyms of the raters leave; they do unless told. */
+  readonly raters?: boolean
   /** People of an earlier release, to say what the two give away together. */
   readonly previous?: readonly ReleasedPerson[]
   /** Names of the files that were read, which must not leave. */
@@ -80,7 +82,16 @@ function tablesOf(
  *   would leave
  */
 export function makeRelease(records: Records, options: ReleaseOptions): Release {
-  const { asOf, secret, k = 5, l = 2, maxSuppressed = 0.05, maxUnique = 0.05, finest = 'week' } = options
+  const {
+    asOf,
+    secret,
+    k = 5,
+    l = 2,
+    maxSuppressed = 0.05,
+    maxUnique = 0.05,
+    finest = 'week',
+    raters = true,
+  } = options
   const used = hierarchies(options.hierarchies)
   const clinic = clinicView(records, asOf)
   const { consenting } = clinic
@@ -93,8 +104,9 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
   const { tables, figures } = tablesOf(records, asOf, {
     clinic,
     people,
-    raters: ratersOf(records, people, secret),
+    raters: raters ? ratersOf(records, people, secret) : null,
     unit,
+    k,
     withheld: new Set(longitudinal.withheld),
   })
   const csv = tables.map((t) => ({ name: `${t.definition.name}.csv`, content: csvOf(t) }))
@@ -106,6 +118,7 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     generalisation: found,
     people,
     longitudinal,
+    raters,
     fidelity: figures,
     intersection: options.previous
       ? intersectionRisk(options.previous, releasedPeople(csv[0]!.content, csv[1]!.content), k)

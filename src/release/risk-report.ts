@@ -4,6 +4,7 @@ import type { Generalisation } from './generalise.ts'
 import type { Hierarchy } from './hierarchy.ts'
 import type { IntersectionRisk } from './intersection.ts'
 import type { Coarsening } from './longitudinal.ts'
+import { aloneByRaters } from './rater-risk.ts'
 import type { ReleasedRow } from './tables.ts'
 
 /** What a data-protection officer reads. */
@@ -27,6 +28,8 @@ export interface RiskReport {
     readonly maxUnique: number
     readonly withheld: number
   }
+  /** Whether raters' pseudonyms leave, and the share found for certain by them: see {@link aloneByRaters}. */
+  readonly raters: { readonly leave: boolean; readonly alone: number }
   readonly fidelity: readonly FidelityFigure[]
   readonly intersection: IntersectionRisk | null
   readonly statement: string
@@ -44,6 +47,7 @@ export function riskReport(made: {
   readonly generalisation: Generalisation
   readonly people: readonly ReleasedRow[]
   readonly longitudinal: Coarsening
+  readonly raters: boolean
   readonly fidelity: readonly FidelityFigure[]
   readonly intersection: IntersectionRisk | null
 }): RiskReport {
@@ -76,6 +80,10 @@ export function riskReport(made: {
       ...longitudinal,
       withheld: longitudinal.withheld.length,
       maxUnique: asked.maxUnique,
+    },
+    raters: {
+      leave: made.raters,
+      alone: made.raters ? aloneByRaters(people, new Set(longitudinal.withheld)) : 0,
     },
     fidelity: made.fidelity,
     intersection: made.intersection,

@@ -22,7 +22,7 @@ const smallCaseload = (people: number): string =>
     : ''
 
 /** The question of a data-protection officer, answered in one table: what can be found out, by whom, how likely. */
-function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskReport): string {
+function atAGlance({ prosecutorRisk, longitudinal: time, raters, intersection }: RiskReport): string {
   const { released } = time
   const row = 'which row is theirs, and with it all their scores'
   return table(
@@ -45,6 +45,18 @@ function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskRep
         `certain for **${percent(time.uniqueByReflexes)}** of those whose scores leave`,
       ],
       [
+        'age in months, sex, group, site, and by whom they were scored',
+        row,
+        raters.leave
+          ? `certain for **${percent(raters.alone)}** of those whose scores leave`
+          : 'no more than without: who scored does not leave',
+      ],
+      [
+        "a person's scores, weeks of exercise or length of programme from elsewhere, as a family or a former colleague may",
+        row,
+        'not measured: take it as certain',
+      ],
+      [
         'an earlier release of this clinic',
         'who is new, who has left, more scores of one person',
         intersection === null
@@ -55,6 +67,10 @@ function atAGlance({ prosecutorRisk, longitudinal: time, intersection }: RiskRep
   )
 }
 
+/** Which of the risks above the making of the tables keeps small, and which it only measures. */
+const promises = ({ k, longitudinal: time }: RiskReport): string =>
+  `Kept to what was asked: a chance of at most 1 in ${k.asked} for the second line; for the third, at most ${percent(time.maxUnique)} of the people found for certain${time.released.twoVisitAlone > time.maxUnique ? ' (**not kept**: who is a group of their own is found whatever is withheld)' : ''}. The other lines are measured and nothing is promised of them: if somebody is likely to know that much, the tables should not reach them. Finding a row means learning every score in it that leaves.`
+
 /** The risk report as Markdown: what was asked, what was reached, what is left, and who decides. */
 export function riskMarkdown(r: RiskReport): string {
   const { people, longitudinal: time } = r
@@ -64,15 +80,16 @@ export function riskMarkdown(r: RiskReport): string {
     r.statement,
     '## What can be found out, by whom, and how likely',
     atAGlance(r),
+    promises(r),
     '## Who is in it',
     `Of ${counted(people.inRecords, 'client')}, ${people.consenting} consented to research. ${people.released} ${isOrAre(people.released)} released; ${people.suppressed} (${percent(people.shareSuppressed)} of those who consented) ${isOrAre(people.suppressed)} left out because no group of the size asked could be made for them.`,
     '## Could a person be picked out by what stands in their row?',
-    `Smallest group of people alike in all four columns: **${r.k.reached}** (asked: ${r.k.asked}). Fewest different starting severities in a group: **${r.l.reached}** (asked: ${r.l.asked}). Who knows that a person is in the tables, and their row's values, picks the right row with a chance of at most **${percent(r.prosecutorRisk.max)}**, on average ${percent(r.prosecutorRisk.mean)}. Rows that are alone: ${r.sampleUniques}.`,
+    `Smallest group of people alike in all four columns: **${r.k.reached}** (asked: ${r.k.asked}). Fewest different starting severities in a group: **${r.l.reached}** (asked: ${r.l.asked}); a starting severity is the mean of a person's first scores, told as absent or a quarter of the scale, and not known counts as one. Who knows that a person is in the tables, and their row's values, picks the right row with a chance of at most **${percent(r.prosecutorRisk.max)}**, on average ${percent(r.prosecutorRisk.mean)}. Rows that are alone: ${r.sampleUniques}.`,
     table(
       ['column', 'released as', 'detail lost'],
       r.columns.map((c) => [c.column, c.level, percent(c.loss)]),
     ),
-    `Least loss found over ${r.lattice.nodes} ways to coarsen (${r.lattice.counted} had to be counted): ${percent(r.loss)}.`,
+    `Detail lost: the other values that a value was merged with, as a share of all other values, as a mean over people; 100\u00a0% is withheld. Least loss found over ${r.lattice.nodes} ways to coarsen (${r.lattice.counted} had to be counted), as a mean over the four columns, who is left out counting as all lost: ${percent(r.loss)}.`,
     '## Could a person be picked out by when they were seen?',
     `Times are released in units of: **${time.unit.replaceAll('_', ' ')}**. ${percent(time.released.uniqueBySequence)} of the people whose scores leave are alone with their sequence of visits (allowed: ${percent(time.maxUnique)}), ${percent(time.released.uniqueBySequenceInClass)} for whoever knows their row, too${time.withheld > 0 ? `; to reach what is allowed, the scores and weeks of ${peopleCounted(time.withheld)} are withheld` : ''}. Visits in one and the same unit look alike: ${UNIT_WORDS[time.unit]} By the set of reflexes they were scored for, ${percent(time.uniqueByReflexes)} are alone: who knows that set exactly knows the person.`,
     `Somebody who knows a person's age in months, sex, site and group, that they are in the tables, and two of their visits to the day picks their row with a chance of at most **${percent(time.released.twoVisitRiskMax)}**, on average **${percent(time.released.twoVisitRiskMean)}** (the worst two visits of each person, over ${people.released === 1 ? 'the one person' : `all ${people.released} people`}). **${percent(time.released.twoVisitAlone)} of the people are certain to be found by that** (allowed: ${percent(time.maxUnique)}). ${smallCaseload(people.released)}`,
@@ -86,11 +103,12 @@ export function riskMarkdown(r: RiskReport): string {
       ]),
     ),
     '## Small counts',
-    'In the tables of reactions and outcomes, counts and groups below 5 are withheld, with a second count where needed. That shelters whoever is given those two tables. Who also holds the scores can work out the before and after of a rare reflex for the pseudonyms that have it.',
+    'Reactions: counts from 1 to 4 are withheld, and a second count with them, so that no sum gives them back; no single session leaves, so no other table does. Outcomes: figures of fewer than 5 people are withheld. That shelters whoever is given the outcomes alone, for instance in print. It hides nothing from whoever also holds the scores, of which a rare reflex has as few: they can work out its before and after, as nearly as times in these units allow. Of people whose scores are withheld nothing is in the outcomes either.',
     '## Do the tables still say what the records say?',
     parting.length > 0
       ? `**${counted(parting.length, 'figure')} ${parting.length === 1 ? 'parts' : 'part'} from the clinic's own by more than the half width of the 95 % interval there**, or ${parting.length === 1 ? 'is' : 'are'} gone ("none"). What is in bold is to be read with care.`
       : "No headline figure parts from the clinic's own by more than the half width of its interval.",
+    "The interval is the 95 % interval of the figure on the clinic's own records. g is Hedges' g: mean change ÷ standard deviation of the changes, corrected for small samples. On the release: worked out from the released tables alone.",
     table(
       ['figure', 'on the records', 'on the release', 'half width'],
       r.fidelity.map((f) => [

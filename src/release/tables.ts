@@ -1,12 +1,13 @@
 import type { ProgrammeDays, Reactions } from '../measures/index.ts'
 import { REACTIONS } from '../records/index.ts'
 import type { ClinicView } from './clinic-view.ts'
-import { type ReleasedTable, releasedTable, releaseTables } from './fields.ts'
+import { type ReleasedTable, releasedTable } from './fields.ts'
 import { type Outcome, outcomesOf } from './outcomes.ts'
 import type { Person } from './people.ts'
 import { adherenceRows, peopleRows, scoreRows } from './person-rows.ts'
 import { Columns, compareRows, type Row } from './rows.ts'
 import { hideSmallCells, SMALL_CELL } from './small-cells.ts'
+import { releaseTables } from './table-definitions.ts'
 import type { TimeUnit } from './time-units.ts'
 
 /** A person who leaves: the clinic's own view, the pseudonym, and the released values of the hierarchies' columns. */
@@ -20,8 +21,11 @@ export interface TableInput {
   readonly clinic: ClinicView
   /** Sorted by pseudonym. */
   readonly people: readonly ReleasedRow[]
-  readonly raters: ReadonlyMap<string, string>
+  /** Pseudonyms of the raters; null where who scored does not leave. */
+  readonly raters: ReadonlyMap<string, string> | null
   readonly unit: TimeUnit
+  /** Smallest group that was asked for. */
+  readonly k: number
   /** Pseudonyms whose scores and weeks do not leave. */
   readonly withheld: ReadonlySet<string>
 }
@@ -53,7 +57,10 @@ export function buildTables(
   days: ProgrammeDays,
   found: Reactions,
 ): readonly ReleasedTable[] {
-  const ids = new Set(input.people.map((p) => p.person.client.client_id))
+  // Of whom no score leaves is in no outcome either: the scores of the others, taken from the means, would give theirs back.
+  const ids = new Set(
+    input.people.filter((p) => !input.withheld.has(p.pseudonym)).map((p) => p.person.client.client_id),
+  )
   const changes = input.clinic.changes.filter((c) => ids.has(c.client_id))
   const rows: Record<string, Iterable<Row>> = {
     people: peopleRows(input),
@@ -62,7 +69,7 @@ export function buildTables(
     reactions: reactionRows(found).sort(compareRows),
     outcomes: outcomeRows(outcomesOf(changes)).sort(compareRows),
   }
-  return releaseTables(input.unit).map((definition) =>
+  return releaseTables(input.unit, input.k).map((definition) =>
     releasedTable(definition, Columns.of(definition.fields.length, rows[definition.name]!)),
   )
 }

@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest'
-import { releaseTables } from '../../src/release/fields.ts'
 import { dateSpellings } from '../../src/release/identifiers.ts'
 import { leakFinder } from '../../src/release/leak-finder.ts'
 import { leakScanner } from '../../src/release/leak-scan.ts'
+import { releaseTables } from '../../src/release/table-definitions.ts'
 
 const ID = { what: 'client id', text: 'SM-12' }
 const HEAD = 'person,age_band,sex,group,site_group,months_followed\n'
-const scan = (name: string, content: string) => leakScanner(releaseTables('week'), [ID])([{ name, content }])
+const scan = (name: string, content: string) =>
+  leakScanner(releaseTables('week', 5), [ID])([{ name, content }])
 
 describe('the leak scan', () => {
   const find = leakFinder([
