@@ -22,7 +22,7 @@ every file how many records were read, kept and rejected, and why. No record is 
 Examples:
   waneline read exports --as-of 2026-06-30 --out tables
   waneline read exports --as-of 2026-06-30 --out tables --guide our-clinic.yaml
-  waneline read exports --suggest-guide > exports/guide.yaml
+  waneline read exports --suggest-guide > draft.yaml     (look it through, save it as exports/guide.yaml, draft again)
 
 Reads CSV and other delimited text (comma, semicolon, tab, pipe; UTF-8, UTF-16, Windows-1252), XLSX, JSON, NDJSON, FHIR R4
 Patients and Observations, Parquet; any of these in gzip or zip. What the files cannot prove (which of two numbers is
@@ -46,7 +46,7 @@ export function registerRead(program: Command): void {
     .option('--guide <file>', 'a reading guide (default: guide.yaml in the folder, if there is one)')
     .option(
       '--suggest-guide',
-      'prints a draft of a reading guide, with DECIDE where a person has to; reads nothing else',
+      'prints a draft of what a reading guide has to say, or has left to say, with DECIDE where a person has to',
     )
     .addOption(noCacheFlag())
     .addHelpText('after', HELP)
@@ -55,7 +55,7 @@ export function registerRead(program: Command): void {
 
 async function read(folder: string, flags: ReadFlags): Promise<void> {
   if (flags.suggestGuide) {
-    process.stdout.write(await draftGuide(folder, { guide: flags.guide ?? {} }))
+    process.stdout.write(await draftGuide(folder, { guide: flags.guide }))
     return
   }
   const asOf = flags.asOf === undefined ? undefined : dayOfFlag(flags.asOf)

@@ -1,20 +1,24 @@
+import { guideWords, noValueMarks } from '../fieldView.ts'
+import { type GuideColumn, guideColumns } from '../headings/guideColumns.ts'
 import { recogniseHeading } from '../headings/recognise.ts'
+import { cautionParts, readCautions } from '../interpret/cautions.ts'
 import { provenOrder, readDate } from '../interpret/date.ts'
 import { readDischargeReason } from '../interpret/dischargeReason.ts'
 import { readDoneBy } from '../interpret/doneBy.ts'
 import { readNumber } from '../interpret/number.ts'
 import { readReaction } from '../interpret/reaction.ts'
-import type { Reading } from '../interpret/reading.ts'
+import { plainWord, type Reading } from '../interpret/reading.ts'
 import { readTarget } from '../interpret/reflex.ts'
 import { readScore } from '../interpret/score.ts'
 import { readSex } from '../interpret/sex.ts'
 import { readSide } from '../interpret/side.ts'
 import { readStimulus } from '../interpret/stimulus.ts'
 import { readConsent } from '../interpret/yesNo.ts'
+import { fieldIn } from '../kindFields.ts'
 import type { RawTable } from '../raw.ts'
 import { distinctTexts } from '../rawColumn.ts'
 import { WORDS_OF_FIELD } from './choices.ts'
-import type { ColumnField, Field } from './guide.ts'
+import { type ColumnField, FIELDS, type Field, type Kind, type TableRules } from './guide.ts'
 
 const MOST_TEXTS = 2000
 /** A column with more different texts than this is no list of words, and its texts are not repeated in a draft. */
@@ -32,17 +36,21 @@ const READERS: readonly (readonly [Field, (text: string) => Reading<unknown>])[]
   ['discharge_reason', readDischargeReason],
   ['research_consent', readConsent],
 ]
-const READER = new Map<string, (text: string) => Reading<unknown>>(READERS).set('reflex', readTarget)
+const READER = new Map<string, (text: string) => Reading<unknown>>(READERS)
+  .set('reflex', readTarget)
+  .set('cautions', (text) => readCautions(text))
 
 /** What a draft says of one column. */
 export interface ColumnDraft {
   readonly heading: string
-  /** Understood by its everyday words, so that the guide need not name it; null where it is not. */
+  /** Understood by its everyday words or the guide, so that nothing need be said of it; null where it is not. */
   readonly known: string | null
   /** What its values look like, for a heading that is not understood. */
   readonly proposed: ColumnField | null
   /** Different texts, where they are few and no names. */
   readonly words: readonly string[]
+  /** Whether most of its texts are dates. */
+  readonly dates: boolean
   /** Texts of a field with a closed list that cannot be read as they stand. */
   readonly unread: readonly string[]
   /** Numeric dates that could be two, in an order that no value proves. */
@@ -51,10 +59,36 @@ export interface ColumnDraft {
   readonly commaNumbers: boolean
 }
 
-/** Looks at a column's heading and different texts. */
-export function draftColumn(table: RawTable, index: number): ColumnDraft {
+/**
+ * Looks at the headings and different texts of a table.
+ *
+ * @param kind what the table holds, where that is known
+ * @param rules what the guide says about it already, which is not asked again
+ */
+export function draftColumns(table: RawTable, kind: Kind | null, rules: TableRules): ColumnDraft[] {
+  const said = guideColumns(table.headings, rules)
+  return table.headings.map((heading, i) =>
+    draftColumn(table, i, knownMeaning(heading, said[i] ?? null, kind), kind, rules),
+  )
+}
+
+/** What a heading is understood as; an everyday word that says nothing in this kind of table is none. */
+function knownMeaning(heading: string, said: GuideColumn | null, kind: Kind | null): string | null {
+  if (said !== null) return said.field
+  const meaning = recogniseHeading(heading)?.meaning ?? null
+  if (meaning === null || kind === null || meaning === 'personal') return meaning
+  if (meaning === 'bare_side') return kind === 'clients' ? null : meaning
+  return meaning === 'id' || fieldIn(kind, meaning) !== null ? meaning : null
+}
+
+function draftColumn(
+  table: RawTable,
+  index: number,
+  known: string | null,
+  kind: Kind | null,
+  rules: TableRules,
+): ColumnDraft {
   const heading = table.headings[index] as string
-  const known = recogniseHeading(heading)?.meaning ?? null
   const texts: string[] = []
   const column = table.columns[index]
   if (column !== undefined)
@@ -62,8 +96,9 @@ export function draftColumn(table: RawTable, index: number): ColumnDraft {
       if (text.trim() !== '') texts.push(text)
       if (texts.length >= MOST_TEXTS) break
     }
-  const proposed = known === null ? fieldByValues(texts, table.serialDayZero) : null
-  const reader = READER.get(known ?? proposed ?? '')
+  const likely = known === null ? fieldByValues(texts, table.serialDayZero) : null
+  const proposed = likely === null || kind === null || fieldIn(kind, likely) !== null ? likely : null
+  const field = known ?? proposed ?? ''
   const few = texts.length <= MOST_WORDS && known !== 'personal'
   const dateOptions = { serialDayZero: table.serialDayZero }
   const isDates = proposed === 'date' || (known !== null && DATES.has(known))
@@ -72,16 +107,49 @@ export function draftColumn(table: RawTable, index: number): ColumnDraft {
     known,
     proposed,
     words: few ? texts : [],
-    unread:
-      reader === undefined || !few
-        ? unreadScores(known, texts)
-        : texts.filter((text) => 'rule' in reader(text)),
+    dates: likely === 'date',
+    unread: unreadTexts(
+      field,
+      few,
+      unsaid(field === 'cautions' ? partsOf(texts, rules) : texts, field, rules),
+    ),
     ambiguousDates:
       isDates &&
+      !orderSaid(rules, field, kind) &&
       texts.some((text) => isRule(readDate(text, dateOptions), 'ambiguous_date')) &&
       provenOrder(texts, dateOptions) === null,
-    commaNumbers: texts.length > 0 && texts.some((text) => /^\d+,\d{1,2}$/.test(text.trim())),
+    commaNumbers:
+      rules.decimal === undefined &&
+      known !== 'ignore' &&
+      known !== 'note' &&
+      texts.some((text) => /^\d+,\d{1,2}$/.test(text.trim())),
   }
+}
+
+/** A cell may hold several cautions. */
+const partsOf = (texts: readonly string[], { cautions_joined_by: by }: TableRules): readonly string[] => [
+  ...new Set(texts.flatMap((text) => cautionParts(text, by).map((part) => part.trim()))),
+]
+
+/** The texts of which the guide does not say what they mean. */
+function unsaid(texts: readonly string[], field: string, rules: TableRules): readonly string[] {
+  if (!(FIELDS as readonly string[]).includes(field)) return texts
+  const words = guideWords(rules, field as Field)
+  const marks = noValueMarks(rules, field as Field)
+  return texts.filter((text) => !words.has(plainWord(text)) && !marks.has(plainWord(text)))
+}
+
+function unreadTexts(field: string, few: boolean, texts: readonly string[]): readonly string[] {
+  const reader = READER.get(field)
+  return reader === undefined || !few
+    ? unreadScores(field, texts)
+    : texts.filter((text) => 'rule' in reader(text))
+}
+
+function orderSaid({ dates }: TableRules, field: string, kind: Kind | null): boolean {
+  if (dates === undefined || typeof dates === 'string') return dates !== undefined
+  const ours = kind === null ? null : fieldIn(kind, field)
+  return Object.keys(dates).some((key) => key === 'date' || key === field || key === ours)
 }
 
 const DATES: ReadonlySet<string> = new Set([
@@ -101,8 +169,8 @@ const isRule = (reading: Reading<unknown>, rule: string): boolean =>
   'rule' in reading && reading.rule === rule
 
 /** Marks such as `++` that stand where scores are; a draft asks what they mean. */
-function unreadScores(known: string | null, texts: readonly string[]): readonly string[] {
-  if (known !== 'score') return []
+function unreadScores(field: string, texts: readonly string[]): readonly string[] {
+  if (field !== 'score') return []
   return texts.filter((text) => !/\d/.test(text) && 'rule' in readScore(text)).slice(0, MOST_WORDS)
 }
 
@@ -112,10 +180,13 @@ const CODE = /^\p{L}{1,6}[-_/]?\d{2,}$|^\d{5,}$/u
 function fieldByValues(texts: readonly string[], serialDayZero: number | null): ColumnField | null {
   if (texts.length === 0) return null
   const share = (fits: (text: string) => boolean): number => texts.filter(fits).length / texts.length
-  // A bare number could be a count as well as a workbook's day, so only texts with a mark in them prove a date.
+  // A bare number could be a count as well as a workbook's day, so only texts with a mark or two dots in them prove a date.
   const isDate = (text: string): boolean => {
     const reading = readDate(text, { order: 'day-month-year', serialDayZero })
-    return /[^\d.,\s]/.test(text.trim()) && ('value' in reading || isRule(reading, 'impossible_date'))
+    return (
+      /[^\d.,\s]|^\d+\.\s?\d+\.\s?\d+$/.test(text.trim()) &&
+      ('value' in reading || isRule(reading, 'impossible_date'))
+    )
   }
   if (share(isDate) >= SHARE_THAT_FITS / 2) return 'date'
   if (share((text) => CODE.test(text.trim())) >= 0.9) return 'client_id'

@@ -14,7 +14,7 @@ export interface CautionsOptions {
 /** Sorted, no repeats. One that is not known spoils the field: a list with a hole would read as safe. */
 export function readCautions(text: string, options: CautionsOptions = {}): Reading<readonly Caution[]> {
   if (NONE.has(plainWord(text))) return { value: [] }
-  const parts = partsOf(text, options.joinedBy)
+  const parts = cautionParts(text, options.joinedBy)
   const found = new Set<Caution>()
   for (const part of parts) {
     if (part.trim() === '') continue
@@ -26,7 +26,7 @@ export function readCautions(text: string, options: CautionsOptions = {}): Readi
 }
 
 /** Split where the joint stands as told; a joint that is no word also without the room around it. */
-function partsOf(text: string, joint: string | undefined): string[] {
+export function cautionParts(text: string, joint: string | undefined): string[] {
   if (joint === undefined) return text.split(/[;,]/)
   const bare = joint.trim()
   return bare === '' || /[\p{L}\p{N}]/u.test(bare) ? text.split(joint) : text.split(bare)

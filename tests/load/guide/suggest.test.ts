@@ -2,6 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
+import { draftGuide } from '../../../src/load/draftGuide.ts'
 import { DECIDE } from '../../../src/load/guide/draftText.ts'
 import { parseGuide } from '../../../src/load/guide/parseGuide.ts'
 import { suggestGuide } from '../../../src/load/guide/suggest.ts'
@@ -61,6 +62,59 @@ describe('suggestGuide', () => {
     for (const word of ['dexter: ?', '"++": ?', 'Morrow: ?']) expect(yaml).toContain(word)
     expect(yaml).not.toContain('mid: ?')
     expect(() => parseGuide(yaml, 'g')).not.toThrow()
+  })
+
+  it('asks only what a guide leaves open, and names the fields that are still without a heading', async () => {
+    const tables = {
+      'clients.csv':
+        'Code,Born,Wks,Mind\nSM-101,2024-01-02,35,sore skin + heart\nSM-102,2024-02-03,36,heart\n',
+      'log.csv': 'Code,Date,Work on,Side,With,Marks\nSM-101,2026-04-01,Moro,mid,feather,+\n',
+    }
+    const first = await draft(tables)
+    expect(lineWith(first, 'no heading is known to hold')).toMatch(
+      /Fields of clients .*gestation_weeks.*cautions/,
+    )
+    expect(lineWith(first, 'no heading is known to hold')).not.toMatch(/birth_date|client_id/)
+    const guide = parseGuide(
+      `files:
+  - match: clients.csv
+    columns: { Code: client_id, Wks: gestation_weeks, Mind: cautions }
+    cautions_joined_by: " + "
+    words: { cautions: { heart: heart_rhythm } }
+  - match: log.csv
+    holds: sessions
+    columns: { Code: client_id, Work on: target, With: stimulus, Marks: ignore }
+`,
+      'g',
+    )
+    const second = await inFolder(tables, (folder) => draftGuide(folder, { guide }))
+    // "sore skin" and "feather" are all that is left; "heart" is said, and a caution is asked for once, not each joined cell.
+    expect(second.match(/: \?$/gm)).toHaveLength(2)
+    expect(second).toContain('sore skin: ?')
+    expect(second).toContain('feather: ?')
+    expect(second).not.toContain('columns:')
+    expect(() => parseGuide(second, 'g')).not.toThrow()
+  })
+
+  it('asks which of two columns with one heading is meant, and gathers the words of all files alike', async () => {
+    const yaml = await draft({
+      'a.csv': 'Client,Date,Date,What,Side,Reps\nSM-101,2026-04-01,2026-04-02,Moro,top,5\n',
+      'b.csv': 'Client,Date,Date,What,Side,Reps\nSM-101,2026-04-03,2026-04-04,Galant,under,5\n',
+    })
+    expect(lineWith(yaml, 'Date: [')).toMatch(
+      /Date: \[date, ignore\] # DECIDE: it stands 2 times; 1: holds "2026-04-01"/,
+    )
+    expect(lineWith(yaml, 'holds: s')).toContain('holds: sessions')
+    expect(yaml).toContain('top: ?')
+    expect(yaml).toContain('under: ?')
+  })
+
+  it('a mark that is no score goes where the draft says it goes', async () => {
+    const yaml = await draft({
+      's.csv': 'Client,Assessment date,Reflex,Side,Score\nSM-1,2026-03-01,Moro,mid,nt\n',
+    })
+    expect(lineWith(yaml, 'score: #')).toContain('no_value: { score: [...] }')
+    expect(() => parseGuide('no_value: { score: [nt] }', 'g')).not.toThrow()
   })
 
   it('sees a wide diary, and names that hold the client', async () => {
