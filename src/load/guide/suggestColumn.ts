@@ -98,7 +98,8 @@ function draftColumn(
     }
   const likely = known === null ? fieldByValues(texts, table.serialDayZero) : null
   const proposed = likely === null || kind === null || fieldIn(kind, likely) !== null ? likely : null
-  const field = known ?? proposed ?? ''
+  const meaning = known ?? proposed ?? ''
+  const field = (kind === null ? null : fieldIn(kind, meaning)) ?? meaning
   const few = texts.length <= MOST_WORDS && known !== 'personal'
   const dateOptions = { serialDayZero: table.serialDayZero }
   const isDates = proposed === 'date' || (known !== null && DATES.has(known))

@@ -109,6 +109,15 @@ describe('suggestGuide', () => {
     expect(yaml).toContain('under: ?')
   })
 
+  it('asks for the words under a heading whose field depends on what the table holds', async () => {
+    const yaml = await draft({
+      'log.csv':
+        'Client,Done on,Target,Side,Reps,By\nSM-1,2026-03-01,Moro,mid,5,gran\nSM-1,2026-03-02,Moro,mid,5,family\n',
+    })
+    expect(yaml).toMatch(/done_by: # .*family/)
+    expect(yaml).toContain('gran: ?')
+  })
+
   it('a mark that is no score goes where the draft says it goes', async () => {
     const yaml = await draft({
       's.csv': 'Client,Assessment date,Reflex,Side,Score\nSM-1,2026-03-01,Moro,mid,nt\n',
