@@ -1,6 +1,6 @@
 import { REFLEXES, type Reflex, type Side, targetName } from '../records/index.ts'
 import { type Chart, type ChartRow, chart } from './chart.ts'
-import { panels } from './panels.ts'
+import { columnsFor, panels } from './panels.ts'
 import { INK, sideLines } from './theme.ts'
 import { count, some } from './words.ts'
 
@@ -87,12 +87,12 @@ export function coursesChart(data: CoursesData): Chart {
     build: (width) =>
       panels(
         reflexes.map(targetName),
-        { width, columns: width < 400 ? 1 : 3, height: 120 },
+        { width, columns: columnsFor(reflexes.length, width), height: 120 },
         (reflex, place) => {
           const x = {
             field: 'months',
             type: 'quantitative',
-            axis: place.x({ title: 'Months from programme start', tickCount: 5 }),
+            axis: place.x({ title: 'Months from start', tickCount: 5 }),
           }
           const y = {
             type: 'quantitative',

@@ -10,6 +10,30 @@ export interface FlowChartStage {
   readonly left: readonly { readonly reason: string; readonly count: number }[]
 }
 
+/** Pixels: half a bar, the room above its middle for its name, and a line of reasons. */
+const HALF_BAR = 8
+const NAME = 26
+const LINE = 13
+
+/** Letters that fit on a line under a bar. */
+const lettersOn = (width: number): number => (width < 400 ? 48 : 100)
+
+/** Reasons in lines that fit, each reason from a line of its own. */
+function inLines(reasons: readonly string[], letters: number): string[] {
+  const lines: string[] = []
+  for (const reason of reasons) {
+    let line = ''
+    for (const word of reason.split(' '))
+      if (line === '' || line.length + 1 + word.length <= letters) line += `${line && ' '}${word}`
+      else {
+        lines.push(line)
+        line = word
+      }
+    lines.push(line)
+  }
+  return lines
+}
+
 /** From enrolled to analysed: how many are left at each stage, and why the others are not. */
 export function flowChart(stages: readonly FlowChartStage[]): Chart {
   const rows = stages.map((s, order) => ({
@@ -18,7 +42,6 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
     clients: s.clients,
     why: s.left.map((l) => `${l.count} ${l.reason}`).join('; '),
     label: grouped(s.clients),
-    less: s.left.length ? `less ${s.left.map((l) => `${grouped(l.count)}: ${l.reason}`).join('; ')}` : '',
   }))
   const first = stages[0]
   const last = stages.at(-1)
@@ -37,22 +60,26 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
       rows,
     },
     build: (width) => {
-      const y = {
-        field: 'stage',
-        type: 'nominal',
-        sort: rows.map((r) => r.stage),
-        axis: { title: null, ticks: false, domain: false, labelLimit: width < 400 ? 120 : 200 },
-      }
+      const drawn = rows.map((r, i) => ({
+        ...r,
+        less: inLines(
+          stages[i]!.left.map((l, k) => `${k === 0 ? 'less ' : ''}${grouped(l.count)}: ${l.reason}`),
+          lettersOn(width),
+        ),
+      }))
+      const lines = Math.max(0, ...drawn.map((r) => r.less.length))
+      // The numbers stand at the bars and the names above them, so the axes say nothing more.
+      const y = { field: 'stage', type: 'nominal', sort: rows.map((r) => r.stage), axis: null }
       const most = Math.max(1, ...rows.map((r) => r.clients))
-      // The numbers stand at the bars, so the axis says nothing more.
       const x = { field: 'clients', type: 'quantitative', scale: { domain: [0, most * 1.15] }, axis: null }
+      const words = { type: 'text', align: 'left', dx: 1 }
       return {
         width,
-        height: rows.length * 46,
-        data: { values: rows },
+        height: rows.length * (2 * Math.max(NAME, HALF_BAR + lines * LINE) + 6),
+        data: { values: drawn },
         layer: [
           {
-            mark: { type: 'bar', color: INK.left, height: 16 },
+            mark: { type: 'bar', color: INK.left, height: 2 * HALF_BAR },
             encoding: {
               y,
               x,
@@ -60,19 +87,10 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
               description: { field: 'stage' },
             },
           },
+          { mark: { ...words, dx: 4, fontWeight: 600 }, encoding: { y, x, text: { field: 'label' } } },
+          { mark: { ...words, dy: -17 }, encoding: { y, x: { value: 0 }, text: { field: 'stage' } } },
           {
-            mark: { type: 'text', align: 'left', dx: 4, fontWeight: 600 },
-            encoding: { y, x, text: { field: 'label' } },
-          },
-          {
-            mark: {
-              type: 'text',
-              align: 'left',
-              dx: 1,
-              dy: 17,
-              fontSize: 11,
-              limit: width < 400 ? 190 : 440,
-            },
+            mark: { ...words, dy: HALF_BAR + 3, baseline: 'top', fontSize: 11, lineHeight: LINE },
             encoding: { y, x: { value: 0 }, text: { field: 'less' } },
           },
         ],

@@ -10,6 +10,10 @@ export interface PanelPlace {
 const GAP = 26
 const LABELS = 44
 
+/** Panels side by side: one on a phone; on a desk four where three would make a tower. */
+export const columnsFor = (panelCount: number, width: number): number =>
+  width < 400 ? 1 : panelCount > 9 ? 4 : 3
+
 /**
  * Small multiples: a panel a name in rows of so many columns. Vega-Lite's own facets draw axes in the empty places of
  * the last row; these have none.

@@ -1,6 +1,6 @@
 import { type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
-import { panels } from './panels.ts'
+import { columnsFor, panels } from './panels.ts'
 import { INK, PERCENT_LABELS } from './theme.ts'
 import { count, rounded, some } from './words.ts'
 
@@ -53,7 +53,7 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
     median: c.medianDays === null ? 'not reached' : `${rounded(c.medianDays / DAYS_PER_WEEK, 0)} weeks`,
   }))
   const reached = curves.filter((c) => c.medianDays !== null)
-  const axisX = { title: 'Weeks from programme start', tickCount: 5 }
+  const axisX = { title: 'Weeks from start', tickCount: 5 }
   const axisY = { title: 'Not yet integrated', ...PERCENT_LABELS, tickCount: 3 }
   const scale = { domain: [0, 1] }
   return chart({
@@ -82,7 +82,7 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
     build: (width) =>
       panels(
         rows.map((r) => r.reflex),
-        { width, columns: width < 400 ? 1 : 3, height: 110 },
+        { width, columns: columnsFor(rows.length, width), height: 110 },
         (reflex, place) => {
           const x = { type: 'quantitative', axis: place.x(axisX) }
           const y = { type: 'quantitative', scale, axis: place.y(axisY) }

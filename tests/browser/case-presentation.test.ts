@@ -6,17 +6,12 @@ import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { waneline } from '../notebook/command.ts'
 import { launchBrowser, openFile } from './browser.ts'
+import { expectWholeOnPaper, PAPERS } from './paper.ts'
 
 const ROOT = join(import.meta.dirname, '..', '..')
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
 // WCAG 2.2 AA as axe-core checks it is the outside judge of the page.
 const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
-/** Paper in CSS pixels (96 to the inch), less the margins that the page asks for: 16 mm above and below, 14 mm at the sides. */
-const MM = 96 / 25.4
-const PAPERS = [
-  ['A4', 210 * MM, 297 * MM],
-  ['Letter', 8.5 * 96, 11 * 96],
-] as const
 
 describe('the case presentation of a demo client, in a real browser', () => {
   const out = mkdtempSync(join(tmpdir(), 'waneline-case-'))
@@ -77,32 +72,7 @@ describe('the case presentation of a demo client, in a real browser', () => {
     await page.context().close()
   })
 
-  it.each(PAPERS)('prints on %s with no figure across two pages', async (_, paperWidth, paperHeight) => {
-    const width = Math.floor(paperWidth - 28 * MM)
-    const { page } = await openFile(browser, file, { width, height: 900 })
-    await page.emulateMedia({ media: 'print' })
-    type Printed = { inside: string; height: number; right: number; drawn: number }
-    const figures = await page.evaluate<Printed[]>(`[...document.querySelectorAll('figure')].map((f) => {
-      const drawings = [...f.querySelectorAll('svg')].map((s) => s.getBoundingClientRect()).filter((b) => b.height > 0)
-      return {
-        inside: getComputedStyle(f).breakInside,
-        height: f.getBoundingClientRect().height,
-        right: Math.max(...drawings.map((b) => b.right)),
-        drawn: drawings.length,
-      }
-    })`)
-    expect(figures.length).toBeGreaterThan(4)
-    for (const figure of figures) {
-      // What must not break and is lower than a page stands on one page.
-      expect(figure.inside).toBe('avoid')
-      expect(figure.height).toBeLessThan(paperHeight - 32 * MM)
-      expect(figure.right).toBeLessThanOrEqual(width + 1)
-      expect(figure.drawn).toBe(1)
-    }
-    const headings = await page.evaluate<string[]>(
-      "[...document.querySelectorAll('h2, h3, .finding, .who, caption')].map((h) => getComputedStyle(h).breakAfter)",
-    )
-    expect(new Set(headings)).toEqual(new Set(['avoid']))
-    await page.context().close()
+  it.each(PAPERS)('prints on %s with no figure across two pages', async (_, ...size) => {
+    await expectWholeOnPaper(browser, file, size)
   })
 })

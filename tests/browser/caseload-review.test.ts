@@ -6,6 +6,7 @@ import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { waneline } from '../notebook/command.ts'
 import { launchBrowser, openFile } from './browser.ts'
+import { expectWholeOnPaper, PAPERS } from './paper.ts'
 
 const ROOT = join(import.meta.dirname, '..', '..')
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -57,6 +58,33 @@ describe('the caseload review of the demo clinic, in a real browser', () => {
     )
     const whole = figures.filter((f) => f.drawn > 5 && f.title && f.description && f.rows > 0)
     expect(whole.length).toBeGreaterThanOrEqual(5)
+    await page.context().close()
+  })
+
+  it.each(PAPERS)('prints on %s with no figure across two pages', async (_, ...size) => {
+    await expectWholeOnPaper(browser, file, size)
+  })
+
+  it('prints every client of the list, folded or not, with scripts or without', async () => {
+    for (const javaScriptEnabled of [true, false]) {
+      const { page } = await openFile(browser, file, { javaScriptEnabled })
+      await page.emulateMedia({ media: 'print' })
+      const listed = page.locator('section.group ol.entries > li')
+      const high = await listed.evaluateAll(
+        (all) => all.filter((li) => li.getBoundingClientRect().height > 0).length,
+      )
+      expect(high).toBe(await listed.count())
+      await page.context().close()
+    }
+  })
+
+  it('shows every entry of its contents whole, on a desk', async () => {
+    const { page } = await openFile(browser, file, { width: 1280 })
+    const [right, ...entries] = await page.evaluate<number[]>(
+      "[document.querySelector('nav .links'), ...document.querySelectorAll('nav .links a')].map((e) => e.getBoundingClientRect().right)",
+    )
+    expect(entries.length).toBeGreaterThan(5)
+    for (const entry of entries) expect(entry).toBeLessThanOrEqual(right!)
     await page.context().close()
   })
 

@@ -48,18 +48,29 @@ const described = (drawn: string, id: string, layout: string, chart: Chart, live
       `$1<title id="${id}-${layout}-t">${escapeHtml(chart.title)}</title><desc id="${id}-${layout}-d">${escapeHtml(chart.description)}</desc>`,
     )
 
+interface Picture {
+  readonly html: string
+  /** Whether its narrow layout is a tower, which half the width of a sheet of paper does not hold. */
+  readonly across: boolean
+}
+
+/** Narrow drawings higher than this many pixels are shrunk beyond reading to get onto a sheet of paper. */
+const TOWER = 700
+const isTower = (svg: string): boolean => Number(/^<svg [^>]*height="([\d.]+)"/.exec(svg)?.[1] ?? 0) > TOWER
+
 /** Both layouts of a chart, drawn still; a place for it where it is only ever shown alive. */
-async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promise<string> {
-  if (!chart.spec || !chart.narrow) return '<p class="nothing">Nothing to draw.</p>'
+async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promise<Picture> {
+  if (!chart.spec || !chart.narrow) return { html: '<p class="nothing">Nothing to draw.</p>', across: false }
   const live = numbers.live !== null
   numbers.live?.set(id, {
     wide: compiledSpec(chart.spec, chart.title),
     narrow: compiledSpec(chart.narrow, chart.title),
   })
-  if (live && !numbers.stills) return '<div class="drawing unborn"></div>'
+  if (live && !numbers.stills) return { html: '<div class="drawing unborn"></div>', across: false }
   const wide = await drawSvg(chart.spec, chart.title, `${id}-w-`)
   const narrow = await drawSvg(chart.narrow, chart.title, `${id}-n-`)
-  return `<div class="drawing"><div class="wide">${described(wide, id, 'w', chart, live)}</div><div class="narrow">${described(narrow, id, 'n', chart, live)}</div></div>`
+  const html = `<div class="drawing"><div class="wide">${described(wide, id, 'w', chart, live)}</div><div class="narrow">${described(narrow, id, 'n', chart, live)}</div></div>`
+  return { html, across: isTower(narrow) }
 }
 
 async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
@@ -69,7 +80,7 @@ async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const behind = rows
     ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart), numbers)}</details>`
     : ''
-  return `<figure id="${id}"><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture}<p class="reading">${escapeHtml(chart.reading)}</p>${behind}</figure>`
+  return `<figure id="${id}"${picture.across ? ' class="across"' : ''}><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture.html}<p class="reading">${escapeHtml(chart.reading)}</p>${behind}</figure>`
 }
 
 const tileHtml = (f: Figure): string =>

@@ -1,3 +1,5 @@
+import { PRINT_STYLE } from './print-style.ts'
+
 /** The page's own look: paper, ink and one marsh green; red only where a person must look today. */
 export const STYLE = `
 :root{color-scheme:light dark;--paper:#fbfaf6;--card:#ffffff;--ink:#1d2327;--soft:#566068;--line:#d9dcd6;--accent:#0e5a4f;--accent-soft:#e3efea;--urgent:#9b1c31;--urgent-soft:#fbe9eb;--caution:#6d4a00;--caution-soft:#fbf1d8;--measure:46rem;--serif:Charter,"Bitstream Charter","Iowan Old Style","Source Serif Pro",Georgia,serif;--sans:Inter,"Segoe UI",system-ui,-apple-system,"Helvetica Neue",Arial,sans-serif}
@@ -5,7 +7,7 @@ export const STYLE = `
 *{box-sizing:border-box}
 [hidden]{display:none!important}
 a,b,span,strong,em,code,label,option,bdi{unicode-bidi:isolate}
-html{scroll-padding-top:4.5rem;-webkit-text-size-adjust:100%}
+html{scroll-padding-top:6.5rem;-webkit-text-size-adjust:100%}
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
 body{margin:0;background:var(--paper);color:var(--ink);font:400 1rem/1.55 var(--sans);overflow-wrap:anywhere}
 a{color:var(--accent);text-underline-offset:.15em}
@@ -25,6 +27,8 @@ p,ul,ol{max-width:var(--measure);margin:.5rem 0 1rem}
 nav.contents{position:sticky;top:0;z-index:5;background:var(--paper);border-bottom:1px solid var(--line)}
 nav.contents .wrap{display:flex;gap:1rem;align-items:center;padding-top:.6rem;padding-bottom:.6rem}
 nav.contents .links{display:flex;flex:1;min-width:0;gap:.3rem 1.2rem;overflow-x:auto;scrollbar-width:thin;padding:2px}
+@media (min-width:60rem){nav.contents .links{flex-wrap:wrap;row-gap:0;line-height:1.35;overflow:visible}}
+@media not all and (min-width:60rem){nav.contents .links{padding-right:2rem;mask-image:linear-gradient(to right,#000 calc(100% - 2rem),transparent)}}
 nav.contents a{white-space:nowrap;text-decoration:none;font-size:.92rem;padding:.15rem 0;border-bottom:2px solid transparent}
 nav.contents button{font:inherit;font-size:.92rem;white-space:nowrap;color:var(--accent);background:var(--paper);border:1px solid var(--accent);border-radius:4px;padding:.05rem .7rem;cursor:pointer}
 .slides main,.slides header.top .wrap{max-width:76rem}
@@ -95,7 +99,7 @@ details.filters{display:none;margin:.6rem 0}
 .filters label{font-size:.88rem;font-weight:600}
 .filters select{font:inherit;font-size:.92rem;color:inherit;background:var(--card);border:1px solid var(--soft);border-radius:4px;padding:.2rem .4rem;min-height:1.75rem;min-width:0;max-width:14rem}
 .narrowed{display:flex;flex-wrap:wrap;gap:.3rem 1rem;align-items:center;padding:.35rem clamp(1rem,4vw,2.5rem);max-width:72rem;margin:0 auto;font-size:.9rem;font-weight:600}
-.filtered{scroll-padding-top:8rem}
+.filtered{scroll-padding-top:9.5rem}
 .narrowed[hidden]{display:none}
 p.whole{font-size:.84rem;font-weight:600;color:var(--caution);margin:.2rem 0}
 ul.reasons{display:flex;flex-wrap:wrap;gap:.4rem;list-style:none;padding:0;margin:.6rem 0;max-width:none}
@@ -141,10 +145,4 @@ footer{border-top:1px solid var(--line);color:var(--soft);font-size:.88rem;paddi
 footer h2{border:0;margin:0 0 .4rem;padding:0;font-size:1.1rem;color:var(--ink)}
 footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem;word-break:break-all;max-width:22rem}
 @media (max-width:34rem){ul.reasons{flex-wrap:nowrap;overflow-x:auto;scrollbar-width:thin}ul.reasons a{white-space:nowrap}header.top .wrap{padding-top:.8rem;padding-bottom:.3rem}ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
-nav.contents,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
-body{font-size:10pt}.wrap{max-width:none;padding:0}h2{break-after:avoid;margin-top:1.4rem}h3,.finding,.who{break-after:avoid}figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
-.drawing .wide{display:block!important}.drawing .narrow,.drawing:not(.unborn) .live{display:none!important}.drawing svg{max-width:100%;max-height:200mm}.scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}td{max-width:none}thead{display:table-header-group;break-inside:avoid}table{font-size:8.5pt}th,td{padding:.22rem .6rem .22rem 0}p,li,.finding,.reading{orphans:3;widows:3}.reading{break-before:avoid}caption{break-after:avoid}
-.grid{grid-template-columns:1fr 1fr;gap:0 8mm}.grid .drawing .narrow{display:block!important}.grid .drawing .wide{display:none!important}.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
-details:not([open])>summary{display:none}a{color:inherit}@page{margin:16mm 14mm}}
-`
+${PRINT_STYLE}`
