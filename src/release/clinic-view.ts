@@ -6,15 +6,8 @@ import {
   HORIZONS,
   type Series,
 } from '../measures/index.ts'
-import type { Assessment, Client, Day, ProgrammeLine, Records, Reflex } from '../records/index.ts'
+import type { Day, Records, Reflex } from '../records/index.ts'
 import { lastSessions, type Person, personOf } from './people.ts'
-
-/** One client with all that was scored and prescribed. */
-interface OneClient {
-  readonly client: Client
-  readonly assessments: Assessment[]
-  readonly programmes: ProgrammeLine[]
-}
 
 /** A client's change from baseline to 12 weeks in one reflex, where it counts. */
 export interface ReflexChange extends ClientChange {
@@ -31,16 +24,33 @@ export interface ClinicView {
   readonly seriesOf: (clientId: string) => Series[]
 }
 
-function byClient(records: Records): Map<string, OneClient> {
-  const sorted = records.clients.toSorted((a, b) =>
-    a.client_id < b.client_id ? -1 : Number(a.client_id > b.client_id),
-  )
-  const all = new Map(
-    sorted.map((client) => [client.client_id, { client, assessments: [], programmes: [] } as OneClient]),
-  )
-  for (const a of records.assessments) all.get(a.client_id)?.assessments.push(a)
-  for (const p of records.programmes) all.get(p.client_id)?.programmes.push(p)
-  return all
+/** Rows of each client, by place among the clients, as places in a table: no array of their own for each of many clients. */
+class RowsByClient<T extends { readonly client_id: string }> {
+  readonly #rows: readonly T[]
+  readonly #order: Int32Array
+  readonly #first: Int32Array
+
+  constructor(rows: readonly T[], placeOf: ReadonlyMap<string, number>) {
+    this.#rows = rows
+    this.#first = new Int32Array(placeOf.size + 2)
+    for (const { client_id } of rows) {
+      const place = placeOf.get(client_id)
+      if (place !== undefined) this.#first[place + 2]!++
+    }
+    for (let p = 2; p < this.#first.length; p++) this.#first[p]! += this.#first[p - 1]!
+    this.#order = new Int32Array(this.#first.at(-1)!)
+    rows.forEach(({ client_id }, i) => {
+      const place = placeOf.get(client_id)
+      if (place !== undefined) this.#order[this.#first[place + 1]!++] = i
+    })
+  }
+
+  of(place: number): T[] {
+    return Array.from(
+      this.#order.subarray(this.#first[place]!, this.#first[place + 1]!),
+      (i) => this.#rows[i]!,
+    )
+  }
 }
 
 /** Client means per reflex, as in the table of before and after by reflex. */
@@ -52,20 +62,35 @@ function changesOf(records: Records, series: readonly Series[], asOf: Day): Refl
 }
 
 export function clinicView(records: Records, asOf: Day): ClinicView {
-  const all = byClient(records)
-  const own = (one: OneClient): Records => ({ ...records, ...one, clients: [one.client] })
-  const seriesOf = (id: string): Series[] => allSeries(own(all.get(id)!), { asOf })
+  const clients = records.clients.toSorted((a, b) =>
+    a.client_id < b.client_id ? -1 : Number(a.client_id > b.client_id),
+  )
+  const placeOf = new Map(clients.map(({ client_id }, place) => [client_id, place]))
+  const assessments = new RowsByClient(records.assessments, placeOf)
+  const programmes = new RowsByClient(records.programmes, placeOf)
+  const own = (place: number): Records => ({
+    ...records,
+    clients: [clients[place]!],
+    assessments: assessments.of(place),
+    programmes: programmes.of(place),
+  })
   const sessions = lastSessions(records, asOf)
   const consenting: Person[] = []
   const changes: ReflexChange[] = []
-  for (const one of all.values()) {
-    const { client, programmes } = one
-    const series = seriesOf(client.client_id)
-    for (const change of changesOf(own(one), series, asOf)) changes.push(change)
+  clients.forEach((client, place) => {
+    const theirs = own(place)
+    const series = allSeries(theirs, { asOf })
+    for (const change of changesOf(theirs, series, asOf)) changes.push(change)
     if (client.research_consent === 'yes')
       consenting.push(
-        personOf({ client, programmes, series, lastSession: sessions.get(client.client_id), asOf }),
+        personOf({
+          client,
+          programmes: theirs.programmes,
+          series,
+          lastSession: sessions.get(client.client_id),
+          asOf,
+        }),
       )
-  }
-  return { consenting, changes, seriesOf }
+  })
+  return { consenting, changes, seriesOf: (id) => allSeries(own(placeOf.get(id)!), { asOf }) }
 }

@@ -58,7 +58,7 @@ function reactionsOf({ all: { rate, lower, upper } }: Reactions): Headline[] {
 /** A column of a released table. */
 function columnOf(tables: readonly ReleasedTable[], name: string, field: string): readonly Cell[] {
   const { definition, columns } = tables.find((t) => t.definition.name === name)!
-  return columns.cells[definition.fields.findIndex((f) => f.name === field)]!
+  return columns.column(definition.fields.findIndex((f) => f.name === field))
 }
 
 function doseOfRelease(tables: readonly ReleasedTable[]): [string, number][] {

@@ -1,6 +1,6 @@
-import { parquetWriteBuffer } from 'hyparquet-writer'
+import { ByteWriter, ParquetWriter, schemaFromColumnData } from 'hyparquet-writer'
 import type { ReleasedTable } from './fields.ts'
-import type { Cell } from './rows.ts'
+import { type Cell, CHUNK_ROWS } from './rows.ts'
 
 /** A file of the release. */
 export interface ReleaseFile {
@@ -21,11 +21,9 @@ function csvText(text: string): string {
 
 /** Lines that are joined at a time: pieces of text so short that they go with the next collection of young garbage. */
 const LINES = 1_000
-/** Rows of a group of the Parquet file; the writer's arrays of a group are as short-lived. */
-const GROUP_ROWS = 15_000
 
 /** UTF-8, LF, comma, headings first. */
-export function csvOf({ definition, columns: { cells, length } }: ReleasedTable): string {
+export function csvOf({ definition, columns: { chunks } }: ReleasedTable): string {
   // The same words and pseudonyms come back in many rows.
   const written = new Map<string, string>()
   const cellText = (cell: Cell): string => {
@@ -38,14 +36,19 @@ export function csvOf({ definition, columns: { cells, length } }: ReleasedTable)
     }
     return text
   }
-  const line = (row: number): string => {
+  const line = (cells: readonly Cell[][], row: number): string => {
     let text = cellText(cells[0]![row]!)
     for (let c = 1; c < cells.length; c++) text += `,${cellText(cells[c]![row]!)}`
     return text
   }
   const pieces = [definition.fields.map((f) => f.name).join()]
-  for (let from = 0; from < length; from += LINES)
-    pieces.push(Array.from({ length: Math.min(LINES, length - from) }, (_, i) => line(from + i)).join('\n'))
+  for (const cells of chunks) {
+    const { length } = cells[0]!
+    for (let from = 0; from < length; from += LINES)
+      pieces.push(
+        Array.from({ length: Math.min(LINES, length - from) }, (_, i) => line(cells, from + i)).join('\n'),
+      )
+  }
   return `${pieces.join('\n')}\n`
 }
 
@@ -53,13 +56,25 @@ const PARQUET_TYPES = { string: 'STRING', integer: 'INT32', number: 'DOUBLE' } a
 
 /** The same table as Parquet, uncompressed, so that the same rows give the same bytes. */
 export function parquetOf({ definition, columns }: ReleasedTable): Uint8Array {
-  const columnData = definition.fields.map((field, c) => ({
-    name: field.name,
-    type: PARQUET_TYPES[field.type],
-    nullable: true,
-    data: columns.cells[c]!,
-  }))
-  return new Uint8Array(
-    parquetWriteBuffer({ columnData, codec: 'UNCOMPRESSED', statistics: false, rowGroupSize: GROUP_ROWS }),
-  )
+  const dataOf = (cells: readonly Cell[][]) =>
+    definition.fields.map((field, c) => ({
+      name: field.name,
+      type: PARQUET_TYPES[field.type],
+      nullable: true,
+      data: cells[c]!,
+    }))
+  const writer = new ByteWriter()
+  const parquet = new ParquetWriter({
+    writer,
+    schema: schemaFromColumnData({ columnData: dataOf(columns.chunks[0]!) }),
+    codec: 'UNCOMPRESSED',
+    statistics: false,
+  })
+  for (const cells of columns.chunks)
+    parquet.write({
+      columnData: dataOf(cells).map(({ name, data }) => ({ name, data })),
+      rowGroupSize: CHUNK_ROWS,
+    })
+  parquet.finish()
+  return writer.getBytes()
 }

@@ -17,7 +17,8 @@ import { meanDoses } from './person-rows.ts'
 import { reactionsOf } from './reactions-of.ts'
 import { generalised, ratersOf, releasedRows, sequencesOf } from './released-people.ts'
 import { type RiskReport, riskReport, STATEMENT } from './risk-report.ts'
-import { buildTables, type TableInput } from './tables.ts'
+import type { Columns } from './rows.ts'
+import { adherenceColumns, buildTables, type TableInput } from './tables.ts'
 import type { TimeUnit } from './time-units.ts'
 
 export interface ReleaseOptions {
@@ -55,18 +56,28 @@ export interface Release {
 const preface = (unit: TimeUnit): string =>
   `${STATEMENT}\n\nDates are counts of whole units of time (${unit}) from each person's own start. Empty is not known or withheld; \`*\` is withheld. Codes are those of the clinic's normalised records. CSV cells that begin with =, +, -, @, tab or a line break carry an apostrophe in front; Parquet files hold them as they are.`
 
-/** The tables, and what they still say; the programme's days of a large caseload are let go of before files are made. */
+/** The weeks that leave, and each client's mean dose; the programme's days of a large caseload are let go of with the call. */
+function weeksOf(
+  records: Records,
+  asOf: Day,
+  input: TableInput,
+): { readonly adherence: Columns; readonly doses: readonly number[] } {
+  const days = programmeDays(records, { asOf })
+  return { adherence: adherenceColumns(days, input), doses: meanDoses(days) }
+}
+
+/** The tables, and what they still say. */
 function tablesOf(
   records: Records,
   asOf: Day,
   input: TableInput,
 ): { readonly tables: readonly ReleasedTable[]; readonly figures: readonly FidelityFigure[] } {
-  const days = programmeDays(records, { asOf })
+  const { adherence, doses } = weeksOf(records, asOf, input)
   const ids = new Set(input.people.map((p) => p.person.client.client_id))
-  const tables = buildTables(input, days, reactionsOf(records, asOf, ids))
+  const tables = buildTables(input, adherence, reactionsOf(records, asOf, ids))
   const figures = fidelity(
     {
-      doses: meanDoses(days),
+      doses,
       outcomes: outcomesOf(input.clinic.changes),
       reactions: reactions(records, { asOf }),
     },

@@ -20,27 +20,51 @@ const NUMBER_DIGITS = 6
 export const tidy = (x: number): number =>
   Number.isInteger(x) ? x + 0 : Number(x.toPrecision(NUMBER_DIGITS))
 
-/** Cells by column: a million rows as arrays of their own would not fit in memory beside the files made of them. */
+/** Rows that stand together, column by column, and make one group of a Parquet file. */
+export const CHUNK_ROWS = 15_000
+
+/**
+ * Cells by column, in chunks: a million rows as arrays of their own would not fit in memory beside the files made of them, and
+ * an array that grows by copying needs twice its room for as long as that takes.
+ */
 export class Columns {
-  readonly cells: readonly Cell[][]
+  /** Every chunk has one array a column; all but the last hold {@link CHUNK_ROWS} rows. */
+  readonly chunks: Cell[][][]
+  readonly #width: number
 
   constructor(width: number) {
-    this.cells = Array.from({ length: width }, () => [])
+    this.#width = width
+    this.chunks = [this.#empty()]
+  }
+
+  #empty(): Cell[][] {
+    return Array.from({ length: this.#width }, () => [])
   }
 
   get length(): number {
-    return this.cells[0]!.length
+    return (this.chunks.length - 1) * CHUNK_ROWS + this.chunks.at(-1)![0]!.length
   }
 
   push(row: Row): void {
+    let last = this.chunks.at(-1)!
+    if (last[0]!.length === CHUNK_ROWS) {
+      // An array that grew has room to spare, which a copy has not.
+      this.chunks[this.chunks.length - 1] = last.map((column) => column.slice())
+      last = this.#empty()
+      this.chunks.push(last)
+    }
     for (let c = 0; c < row.length; c++) {
       const cell = row[c]!
-      this.cells[c]!.push(typeof cell === 'number' ? tidy(cell) : cell)
+      last[c]!.push(typeof cell === 'number' ? tidy(cell) : cell)
     }
   }
 
+  column(c: number): Cell[] {
+    return this.chunks.flatMap((chunk) => chunk[c]!)
+  }
+
   rows(): Row[] {
-    return Array.from({ length: this.length }, (_, i) => this.cells.map((column) => column[i]!))
+    return this.chunks.flatMap((chunk) => chunk[0]!.map((_, i) => chunk.map((column) => column[i]!)))
   }
 
   static of(width: number, rows: Iterable<Row>): Columns {

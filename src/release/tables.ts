@@ -5,6 +5,7 @@ import { type ReleasedTable, releasedTable } from './fields.ts'
 import { type Outcome, outcomesOf } from './outcomes.ts'
 import type { Person } from './people.ts'
 import { adherenceRows, peopleRows, scoreRows } from './person-rows.ts'
+import { adherenceTable } from './person-tables.ts'
 import { Columns, compareRows, type Row } from './rows.ts'
 import { hideSmallCells, SMALL_CELL } from './small-cells.ts'
 import { releaseTables } from './table-definitions.ts'
@@ -47,14 +48,18 @@ const outcomeRows = (outcomes: readonly Outcome[]): Row[] =>
       : [r.reflex, r.clients, r.baselineMean, r.followUpMean, r.meanChange, r.hedgesG, r.lower, r.upper],
   )
 
+/** Rows of the adherence table, with the programme days of all clients, each one's own. */
+export const adherenceColumns = (days: ProgrammeDays, input: TableInput): Columns =>
+  Columns.of(adherenceTable(input.unit).fields.length, adherenceRows(days, input))
+
 /**
  * The five tables. Every row is worked out from the records of the released people alone.
- * @param days programme days of all clients, each one's own
+ * @param adherence made before the others, so that the programme days of a large caseload can be let go of
  * @param found reactions of the released people
  */
 export function buildTables(
   input: TableInput,
-  days: ProgrammeDays,
+  adherence: Columns,
   found: Reactions,
 ): readonly ReleasedTable[] {
   // Of whom no score leaves is in no outcome either: the scores of the others, taken from the means, would give theirs back.
@@ -62,14 +67,15 @@ export function buildTables(
     input.people.filter((p) => !input.withheld.has(p.pseudonym)).map((p) => p.person.client.client_id),
   )
   const changes = input.clinic.changes.filter((c) => ids.has(c.client_id))
-  const rows: Record<string, Iterable<Row>> = {
+  const rows: Record<string, Iterable<Row> | Columns> = {
     people: peopleRows(input),
     scores: scoreRows(input),
-    adherence: adherenceRows(days, input),
+    adherence,
     reactions: reactionRows(found).sort(compareRows),
     outcomes: outcomeRows(outcomesOf(changes)).sort(compareRows),
   }
-  return releaseTables(input.unit, input.k).map((definition) =>
-    releasedTable(definition, Columns.of(definition.fields.length, rows[definition.name]!)),
-  )
+  return releaseTables(input.unit, input.k).map((definition) => {
+    const own = rows[definition.name]!
+    return releasedTable(definition, own instanceof Columns ? own : Columns.of(definition.fields.length, own))
+  })
 }
