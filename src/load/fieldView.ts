@@ -1,6 +1,6 @@
 import { RULES, type Rule } from '../records/index.ts'
 import { ByteColumn } from './formats/delimited/tableOfRecords.ts'
-import type { Field, TableRules } from './guide/guide.ts'
+import type { Field, NamedField, TableRules } from './guide/guide.ts'
 import { plainWord } from './interpret/index.ts'
 import type { PlannedColumn, TablePlan } from './plan.ts'
 import type { RawColumn, RawTable } from './raw.ts'
@@ -35,19 +35,32 @@ const KIN: Readonly<Partial<Record<Field, Field>>> = {
   seconds_per_session: 'seconds',
 }
 
+/** The names by which a guide may speak of a field, its own last. */
+export function namesOf(field: Field): readonly NamedField[] {
+  const kin = KIN[field]
+  return [...(BROADER[field] ?? []), ...(kin === undefined ? [] : [kin]), field]
+}
+
+const BROADER: Readonly<Partial<Record<Field, readonly NamedField[]>>> = {
+  assessed_on: ['date'],
+  done_on: ['date'],
+  starts_on: ['date'],
+  seconds: ['hours', 'minutes'],
+  seconds_per_session: ['hours', 'minutes'],
+}
+
 /** What the guide says about one field, or about its twin in another kind of table. */
 export function forField<T>(
-  by: Readonly<Partial<Record<Field, T>>> | undefined,
+  by: Readonly<Partial<Record<NamedField, T>>> | undefined,
   field: Field,
 ): T | undefined {
-  const kin = KIN[field]
-  return by?.[field] ?? (kin === undefined ? undefined : by?.[kin])
+  const name = namesOf(field).findLast((known) => by?.[known] !== undefined)
+  return name === undefined ? undefined : by?.[name]
 }
 
 /** The guide's words for values of a field, theirs (as they are looked up) → ours. */
 export function guideWords(rules: TableRules, field: Field): ReadonlyMap<string, string> {
-  const kin = KIN[field]
-  const words = { ...(kin === undefined ? {} : rules.words?.[kin]), ...rules.words?.[field] }
+  const words = Object.assign({}, ...namesOf(field).map((name) => rules.words?.[name]))
   return new Map(Object.entries(words).map(([theirs, ours]) => [plainWord(theirs), String(ours)]))
 }
 
@@ -56,7 +69,7 @@ export function noValueMarks(rules: TableRules, field: Field): ReadonlySet<strin
   const marks = rules.no_value
   const list = Array.isArray(marks)
     ? marks
-    : forField(marks as Record<Field, readonly string[]> | undefined, field)
+    : forField(marks as Record<NamedField, readonly string[]> | undefined, field)
   return new Set((list ?? []).map(plainWord))
 }
 
@@ -98,7 +111,7 @@ const ALWAYS_BLANK = always(BLANK, '')
 export function fieldView(table: RawTable, plan: TablePlan, field: Field, encode: Encode): FieldView {
   const whole = withGuide(plan.rules, field, encode)
   const columns = plan.columns.get(field) ?? []
-  const fill = plan.rules.fill_down?.includes(field) ?? false
+  const fill = plan.rules.fill_down?.some((name) => namesOf(field).includes(name)) ?? false
   const views = columns.map((column) => columnView(table, column, whole, fill))
   const constant = plan.constants.get(field)
   if (constant !== undefined) {

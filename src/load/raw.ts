@@ -11,6 +11,8 @@ export interface RawTable {
   readonly file: string
   /** Headings as found; for nested JSON the dotted path (`client.code`). */
   readonly headings: readonly string[]
+  /** The cells of the rows above the headings. */
+  readonly above?: readonly (readonly string[])[]
   /** Records that are not blank, ragged ones included. Record numbers in problems are 1 + the index here. */
   readonly length: number
   /**

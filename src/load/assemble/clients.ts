@@ -137,6 +137,13 @@ function cautionsView(job: TableJob): ValueView<readonly Client['cautions'][numb
   return { ...fieldView(job.table, plain, 'cautions', encode), values: interner.values }
 }
 
+/** What stands where the client would in a row that adds up others. */
+const TOTALS: ReadonlySet<string> = new Set(
+  `total totals sum subtotal sub-total subtotals summe gesamt gesamtsumme zwischensumme somme totaal totale suma`
+    .split(' ')
+    .concat('grand total', 'overall total', 'sub total', 'total général', 'sous-total'),
+)
+
 /** The ids a record may name, numbered; and when each client was born. */
 export class ClientList {
   /** Day of birth by client number; null where it is not known. */
@@ -151,8 +158,14 @@ export class ClientList {
       this.births[this.ids.codeOf(client_id)] = birth_date
   }
 
-  /** A client's number; ids match letter for letter. */
-  codeOf(id: string): number {
+  /**
+   * A client's number; ids match letter for letter. Where no list of clients says otherwise, a totals row has none, and
+   * the heading, said once more between the rows, is nobody's.
+   */
+  codeOf(id: string, heading?: string): number {
+    if (this.open && heading !== undefined && plainWord(id) === plainWord(heading))
+      return problemCode('unknown_client')
+    if (this.open && TOTALS.has(plainWord(id).replace(/[\s:.]+$/, ''))) return BLANK
     return (this.open ? this.ids.codeOf(id) : this.ids.known(id)) ?? problemCode('unknown_client')
   }
 }

@@ -1,4 +1,4 @@
-import type { Day } from '../../records/index.ts'
+import { type Day, dayOf } from '../../records/index.ts'
 import {
   BLANK,
   columnView,
@@ -8,7 +8,7 @@ import {
   problemCode,
   withGuide,
 } from '../fieldView.ts'
-import type { DateField, DateOrder, DateWord, Field, TableRules } from '../guide/guide.ts'
+import type { DateField, DateOrder, DateWord, DayNumbers, Field, TableRules } from '../guide/guide.ts'
 import { Interner } from '../interner.ts'
 import {
   type DateOptions,
@@ -110,7 +110,7 @@ function dateOptions(
       ? (rules.century[field] ?? anyDate(rules.century, field))
       : rules.century
   const base: DateOptions = {
-    serialDayZero: table.serialDayZero,
+    serialDayZero: rules.day_numbers === undefined ? table.serialDayZero : DAY_ZERO[rules.day_numbers],
     ...(century === undefined ? {} : { century }),
     ...(rules.date_words === undefined ? {} : { words: dateWords(rules.date_words) }),
   }
@@ -119,6 +119,12 @@ function dateOptions(
       ? null
       : provenOrder(distinctTexts(table.columns[column.index] as RawColumn, table.length), base)
   return { ...base, order: told === undefined || told === 'unknown' ? (column?.order ?? proven()) : told }
+}
+
+/** The day that is number 0 of each count of days (ECMA-376 part 1, 18.17.4.1). */
+const DAY_ZERO: Readonly<Record<DayNumbers, Day>> = {
+  'from-1900': dayOf(1899, 12, 30) as Day,
+  'from-1904': dayOf(1904, 1, 1) as Day,
 }
 
 const dateWords = (words: NonNullable<TableRules['date_words']>): ReadonlyMap<string, DateWord> =>
@@ -138,7 +144,8 @@ export function timeView(table: RawTable, plan: TablePlan, times: Interner<strin
   return fieldView(table, plan, 'done_at', (text) => {
     const time = readTime(text)
     if ('value' in time) return times.codeOf(time.value)
-    if (table.serialDayZero !== null && DAY_FRACTION.test(text)) {
+    const countsDays = table.serialDayZero !== null || plan.rules.day_numbers !== undefined
+    if (countsDays && DAY_FRACTION.test(text)) {
       const days = Number(text.trim().replace(',', '.'))
       return times.codeOf(timeOfFraction(days - Math.floor(days)))
     }

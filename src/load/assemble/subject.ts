@@ -62,7 +62,9 @@ export class Subject {
     this.reckoning = reckoning
     this.dateField = dateField
     this.targetField = plan.kind === 'assessments' ? 'reflex' : 'target'
-    this.client = fieldView(table, plan, 'client_id', (text) => clients.codeOf(text))
+    this.client = fieldView(table, plan, 'client_id', (text, column) =>
+      clients.codeOf(text, column === null ? undefined : table.headings[column.index]),
+    )
     this.target = fieldView(table, plan, this.targetField, encoder(targets, this.targetReader()))
     this.side = fieldView(table, plan, 'side', encoder(sides, readSide))
     // Only a session has a time; that of each score its own would be as many readings as there are scores.

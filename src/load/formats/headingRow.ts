@@ -1,5 +1,6 @@
 import type { TableRules } from '../guide/guide.ts'
-import { findHeadingRow } from '../headings/find.ts'
+import { findHeadingRow, type HeadingRow } from '../headings/find.ts'
+import type { Span } from '../headings/twoRows.ts'
 import { type Grid, isBlankRow } from './xlsxMerges.ts'
 
 const ROWS_LOOKED_AT = 50
@@ -8,10 +9,14 @@ const ROWS_LOOKED_AT = 50
  * The row of the headings: the one with most headings that the guide or everyday words know; where they know none, the first that is nearly as wide as the widest of the first rows and holds words only.
  * Title rows hold one cell or two, so they are narrower.
  */
-export function headingRowOf(grid: Grid, rules: TableRules): number {
+export function headingRowOf(
+  grid: Grid,
+  rules: TableRules,
+  spansOf: (row: number) => readonly Span[] = () => [],
+): HeadingRow {
   const rows = [...grid.slice(0, ROWS_LOOKED_AT)].map((row) => row ?? [])
-  const byWords = findHeadingRow(rows, rules)
-  return byWords.known > 0 ? byWords.row : rowByShape(rows)
+  const byWords = findHeadingRow(rows, rules, { spansOf })
+  return byWords.known > 0 ? byWords : { row: rowByShape(rows), known: 0 }
 }
 
 function rowByShape(rows: readonly (readonly string[])[]): number {

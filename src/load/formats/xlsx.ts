@@ -2,6 +2,8 @@ import type * as XLSX from '@e965/xlsx'
 import { UserError } from '../../errors.ts'
 import type { ReadContext } from '../context.ts'
 import type { TableRules } from '../guide/guide.ts'
+import { findHeadingRow, type HeadingRow } from '../headings/find.ts'
+import type { Span } from '../headings/twoRows.ts'
 import type { RawTable } from '../raw.ts'
 import { headingRowOf } from './headingRow.ts'
 import { MAX_COLUMNS } from './limits.ts'
@@ -48,8 +50,9 @@ function sheetTable(file: string, sheet: XLSX.WorkSheet, rules: TableRules, days
   const grid = gridOf(sheet, days)
   const merges = sheet['!merges'] ?? []
   const remarks: string[] = []
-  const headingRow = rowOfHeadings(file, grid, rules)
-  const headings = distinctHeadings(withGroupHeadings(grid, headingRow, merges))
+  const found = rowOfHeadings(file, grid, rules, merges)
+  const headingRow = found.row
+  const headings = distinctHeadings(found.joined ?? withGroupHeadings(grid, headingRow, merges))
   const titles = grid
     .slice(0, headingRow)
     .flatMap((row) => (isBlankRow(row) ? [] : [(row ?? []).join(' ').trim()]))
@@ -58,7 +61,10 @@ function sheetTable(file: string, sheet: XLSX.WorkSheet, rules: TableRules, days
     const filled = fillMerged(file, grid, merges, headingRow + 1)
     if (filled > 0) remarks.push(`Merged cells hold for every row they span (${filled} cells filled).`)
   }
-  return tableOf(file, grid, headingRow, headings, days, remarks)
+  return {
+    ...tableOf(file, grid, headingRow, headings, days, remarks),
+    above: grid.slice(0, headingRow).map((row) => row ?? []),
+  }
 }
 
 function gridOf(sheet: XLSX.WorkSheet, days: DayCount): Grid {
@@ -72,12 +78,25 @@ function gridOf(sheet: XLSX.WorkSheet, days: DayCount): Grid {
   return grid
 }
 
-function rowOfHeadings(file: string, grid: Grid, rules: TableRules): number {
+function rowOfHeadings(
+  file: string,
+  grid: Grid,
+  rules: TableRules,
+  merges: readonly XLSX.Range[],
+): HeadingRow {
+  const spansOf = (row: number): readonly Span[] =>
+    merges.filter(({ s, e }) => s.r === row && e.r === row).map(({ s, e }) => ({ from: s.c, to: e.c }))
   if (rules.heading_row !== undefined) {
-    if (!isBlankRow(grid[rules.heading_row - 1])) return rules.heading_row - 1
+    const only = rules.heading_row - 1
+    if (!isBlankRow(grid[only]))
+      return findHeadingRow(
+        grid.slice(0, only + 1).map((row) => row ?? []),
+        rules,
+        { only, spansOf },
+      )
     throw new UserError(`${file}: the guide says heading_row: ${rules.heading_row}, but that row is empty.`)
   }
-  return headingRowOf(grid, rules)
+  return headingRowOf(grid, rules, spansOf)
 }
 
 /** Heading and column number of each column that has a heading. */

@@ -41,6 +41,11 @@ export interface TableRules {
   readonly constants?: Readonly<Partial<Record<Field, string | number>>>
   /** Where a name holds values: `diary_{client_id}.csv`; for a sheet its own name, `{client_id}`. `*` is anything. */
   readonly name?: string
+  /**
+   * Where a cell above the headings holds a value for the whole table: field → the words before it, in the same cell
+   * (`Diary of: SM-7`) or in one to its left (`Client | SM-7`).
+   */
+  readonly above?: Readonly<Partial<Record<Field, string>>>
   /** Order of day and month in numeric dates that could be two: for all date columns, or by field. */
   readonly dates?: DateOrder | Readonly<Partial<Record<DateField, DateOrder>>>
   /** What a two-digit year counts from: 2000 reads 26 as 2026. For all date columns, or by field. */
@@ -50,6 +55,11 @@ export interface TableRules {
    * case, with or without a dot after it. English months and weekdays are understood beside these.
    */
   readonly date_words?: Readonly<Record<string, DateWord>>
+  /**
+   * Bare numbers in date columns are a spreadsheet's own count of days, saved as text: from 1900 (46083 is 2026-03-02) or
+   * 1904. A workbook says it itself.
+   */
+  readonly day_numbers?: DayNumbers
   readonly decimal?: 'point' | 'comma'
   /** Unit of bare numbers in the length of a session, where the heading does not say it. Default seconds. */
   readonly units?: { readonly seconds?: Unit }
@@ -59,15 +69,15 @@ export interface TableRules {
    * Their words for values → ours, by field, any case (`side: {mid: midline, bilat: both}`, `score: {"++": 2}`).
    * `target` and `reflex` are one list. The everyday words stay understood beside these.
    */
-  readonly words?: Readonly<Partial<Record<Field, Readonly<Record<string, string | number>>>>>
+  readonly words?: Readonly<Partial<Record<NamedField, Readonly<Record<string, string | number>>>>>
   /** Marks that mean "no value here", for every field or by field (`score: [nt]`). Blank always does. */
-  readonly no_value?: readonly string[] | Readonly<Partial<Record<Field, readonly string[]>>>
+  readonly no_value?: readonly string[] | Readonly<Partial<Record<NamedField, readonly string[]>>>
   /** What joins several cautions in one cell. Default: `;` or `,`. */
   readonly cautions_joined_by?: string
   /** Wide tables: one row holds several exercises, a column for each exercise, side and measure. */
   readonly wide?: WideRules
   /** Fields whose blank cells mean "as in the row above" (written once for a block, not merged). */
-  readonly fill_down?: readonly Field[]
+  readonly fill_down?: readonly NamedField[]
   /** Merged cells of a workbook: their value holds for every row they span (`fill`, the default) or the first only. */
   readonly merged_cells?: 'fill' | 'first'
   /** Row of the headings from 1, as a text editor or the workbook counts. Default: found by its headings. */
@@ -97,6 +107,8 @@ export const DATE_WORDS = [
   'ignore',
 ] as const
 export type DateWord = (typeof DATE_WORDS)[number]
+export const DAY_NUMBERS = ['from-1900', 'from-1904'] as const
+export type DayNumbers = (typeof DAY_NUMBERS)[number]
 export type Unit = 'seconds' | 'minutes' | 'hours'
 export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
 export type Delimiter = 'comma' | 'semicolon' | 'tab' | 'pipe'
@@ -149,14 +161,18 @@ export type DateField =
   | 'done_on'
   | 'date'
 
+/** A field, or `date`, `minutes` or `hours` for what they are in the table at hand. */
+export const NAMED_FIELDS = [...FIELDS, 'date', 'minutes', 'hours'] as const
+export type NamedField = (typeof NAMED_FIELDS)[number]
+
 /**
  * What a column may be said to hold: a field of ours; `minutes` and `hours` for a session's length in that unit;
  * `date` (assessed_on, done_on or starts_on, by what the table holds); `record_id`, the source's own number of a
  * record; `ignore`. `reflex` and `target`, `reps` and `reps_per_session`, `seconds` and `seconds_per_session` may
  * stand for each other. A date column may hold the time as well.
  */
-export type ColumnField = Field | 'date' | 'minutes' | 'hours' | 'ignore'
-export const COLUMN_FIELDS: readonly ColumnField[] = [...FIELDS, 'date', 'minutes', 'hours', 'ignore']
+export type ColumnField = NamedField | 'ignore'
+export const COLUMN_FIELDS: readonly ColumnField[] = [...NAMED_FIELDS, 'ignore']
 
 /**
  * A field, or more exactly: a column that is about one side, target or stimulus only (paired columns

@@ -60,7 +60,7 @@ function glob(pattern: string): RegExp {
 function joined(under: TableRules, over: FileRules): TableRules {
   const { match: _, ...rules } = over
   const result: Record<string, unknown> = { ...under, ...rules }
-  for (const key of ['columns', 'constants', 'units', 'date_words'] as const)
+  for (const key of ['columns', 'constants', 'above', 'units', 'date_words'] as const)
     if (under[key] !== undefined && over[key] !== undefined) result[key] = { ...under[key], ...over[key] }
   for (const key of ['words'] as const)
     if (under[key] !== undefined && over[key] !== undefined) result[key] = joinedDeep(under[key], over[key])

@@ -1,7 +1,17 @@
 import { z } from 'zod'
 import { STIMULI, TARGETS } from '../../records/index.ts'
 import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, nearestChoice, WORDS_OF_FIELD } from './choices.ts'
-import { COLUMN_FIELDS, DATE_WORDS, FIELDS, type Field, KINDS, type ReadingGuide } from './guide.ts'
+import {
+  COLUMN_FIELDS,
+  DATE_WORDS,
+  DAY_NUMBERS,
+  FIELDS,
+  type Field,
+  KINDS,
+  NAMED_FIELDS,
+  type NamedField,
+  type ReadingGuide,
+} from './guide.ts'
 
 const DATE_FIELDS = [
   'birth_date',
@@ -118,10 +128,11 @@ const oneColumn = textOr<unknown>(columnField, columnDetail)
 const columnRule = byForm<unknown>((value) => (Array.isArray(value) ? list(oneColumn) : oneColumn))
 
 /** What a word or constant for a field may be. */
-function valueFor(field: Field): z.ZodType<string | number> {
-  const words = WORDS_OF_FIELD[field]
+function valueFor(field: NamedField): z.ZodType<string | number> {
+  const words = WORDS_OF_FIELD[field as Field]
   if (words !== undefined) return choice(words as readonly [string, ...string[]])
-  if (NUMBER_FIELDS.includes(field)) return number(-1e9, 1e9, 'a number, as 2 or 1.5')
+  if (NUMBER_FIELDS.includes(field as Field) || field === 'minutes' || field === 'hours')
+    return number(-1e9, 1e9, 'a number, as 2 or 1.5')
   return text
 }
 
@@ -160,21 +171,23 @@ const tableRules = {
   columns: mapping<string, unknown>(null, () => columnRule).optional(),
   constants: mapping(fieldNames, valueFor).optional(),
   name: namePattern.optional(),
+  above: mapping(fieldNames, () => text).optional(),
   dates: perDateField(exactly(DATE_ORDERS)).optional(),
   century: perDateField(number(1000, 9900, 'the first year of a century, as 1900 or 2000')).optional(),
   date_words: mapping(null, () => choice(DATE_WORDS)).optional(),
+  day_numbers: exactly(DAY_NUMBERS).optional(),
   decimal: choice(['point', 'comma']).optional(),
   units: keyed({ seconds: unit.optional() }).optional(),
   scale: number(1, 1000, 'the top of the scale, as 4').optional(),
-  words: mapping(fieldNames, (field) =>
+  words: mapping(NAMED_FIELDS, (field) =>
     mapping<string, string | number>(null, () => valueFor(field)),
   ).optional(),
   no_value: byForm<unknown>((value) =>
-    Array.isArray(value) ? list(text) : mapping(fieldNames, () => list(text)),
+    Array.isArray(value) ? list(text) : mapping(NAMED_FIELDS, () => list(text)),
   ).optional(),
   cautions_joined_by: text.optional(),
   wide: wide.optional(),
-  fill_down: list(choice(FIELDS)).optional(),
+  fill_down: list(choice(NAMED_FIELDS)).optional(),
   merged_cells: choice(['fill', 'first']).optional(),
   heading_row: number(1, 1_048_576, 'the row of the headings, counted from 1').optional(),
   identifier_system: text.optional(),

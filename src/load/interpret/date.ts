@@ -26,10 +26,14 @@ const ISO = /^(\d{4})([-/.])(\d{1,2})\2(\d{1,2})$/
 const ISO_COMPACT = /^(\d{4})(\d{2})(\d{2})$/
 const NUMERIC = /^(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4}|\d{2})\.?$/
 const DAY_NAME = /^(\d{1,2})(?:st|nd|rd|th|\.)?[\s\-/.]*(?:of\s+)?(\p{L}{3,})\.?,?[\s\-/.]*(\d{4}|'?\d{2})$/iu
+const YEAR_NAME = /^(\d{4})[\s\-/.]+(\p{L}{3,})\.?[\s\-/.]+(\d{1,2})$/u
 const NAME_DAY = /^(\p{L}{3,})\.?[\s\-/.]*(\d{1,2})(?:st|nd|rd|th)?,?[\s\-/.]+(\d{4}|'\d{2})$/iu
 const SERIAL = /^\d{1,6}(?:[.,]\d+)?$/
 const WEEKDAY = /^(?:mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun)(?:day|nesday|urday|sday|rsday)?\.?,?\s+/i
+const TIME_BEFORE = /^(\d{1,2}:\d{2}(?::\d{2})?(?:\s*[ap]\.?m\.?)?),?\s+(?:on\s+)?(\S.*)$/i
 const TIME_AFTER = /^(.*?\d)(?:T|,?\s+(?:at\s+)?)(\d{1,2}(?:[:.h]\d{2}.*|\s*[ap]\.?m\.?)|\d{4})$/i
+/** The basic form of ISO 8601: `20260302T081500`. */
+const TIME_AFTER_COMPACT = /^(\d{8})T(\d{4})(?:\d{2}(?:[.,]\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?$/i
 
 const MONTHS = [
   ['jan', 'january'],
@@ -60,14 +64,22 @@ export function readDate(text: string, options: DateOptions = {}): Reading<DateR
   if (serial) return serial
   const whole = readDay(word, options)
   if ('value' in whole) return read({ day: whole.value, time: null, badTime: false })
-  const parts = TIME_AFTER.exec(word)
+  const parts = partsOf(word)
   if (!parts) return whole
-  const day = readDay((parts[1] as string).trim(), options)
+  const day = readDay(parts.date, options)
   if (!('value' in day)) return day
-  const time = readTime(parts[2] as string)
+  const time = readTime(parts.time)
   return 'value' in time
     ? read({ day: day.value, time: time.value, badTime: false })
     : read({ day: day.value, time: null, badTime: true })
+}
+
+/** Date and time of a text that has both, whichever comes first. */
+function partsOf(word: string): { readonly date: string; readonly time: string } | null {
+  const before = TIME_BEFORE.exec(word)
+  if (before) return { date: (before[2] as string).trim(), time: before[1] as string }
+  const after = TIME_AFTER_COMPACT.exec(word) ?? TIME_AFTER.exec(word)
+  return after ? { date: (after[1] as string).trim(), time: after[2] as string } : null
 }
 
 /** The text with the words that the guide explains put into English, and those that say nothing taken out. */
@@ -90,17 +102,36 @@ function serialDate(word: string, options: DateOptions): Reading<DateReading> | 
   return read({ day: zero + whole, time: fraction > 0 ? timeOfFraction(fraction) : null, badTime: false })
 }
 
-function readDay(word: string, options: DateOptions): Reading<Day> {
+function readDay(text: string, options: DateOptions): Reading<Day> {
+  const word = text.replace(WEEKDAY, '')
   const iso = ISO.exec(word)
   if (iso) return dayFrom(Number(iso[1]), Number(iso[3]), Number(iso[4]))
   const compact = ISO_COMPACT.exec(word)
-  if (compact) return dayFrom(Number(compact[1]), Number(compact[2]), Number(compact[3]))
+  if (compact) return compactDate(compact, options)
   const numeric = NUMERIC.exec(word)
   if (numeric) return numericDate(numeric, options)
-  return namedDate(word.replace(WEEKDAY, ''), options)
+  return namedDate(word, options)
+}
+
+/** Eight digits are year, month, day, unless they can be none and the guide has the year last. */
+function compactDate([text, year, month, date]: RegExpExecArray, { order }: DateOptions): Reading<Day> {
+  const iso = dayFrom(Number(year), Number(month), Number(date))
+  if ('value' in iso || order === undefined || order === null) return iso
+  const [a, b, last] = [text.slice(0, 2), text.slice(2, 4), text.slice(4)].map(Number) as [
+    number,
+    number,
+    number,
+  ]
+  if (order === 'day-month-year') return dayFrom(last, b, a)
+  return order === 'month-day-year' ? dayFrom(last, a, b) : iso
 }
 
 function namedDate(word: string, options: DateOptions): Reading<Day> {
+  const yearFirst = YEAR_NAME.exec(word)
+  if (yearFirst) {
+    const month = MONTH_OF.get((yearFirst[2] as string).toLowerCase())
+    return month === undefined ? unreadableDate : dayFrom(Number(yearFirst[1]), month, Number(yearFirst[3]))
+  }
   const dayFirst = DAY_NAME.exec(word)
   const nameFirst = dayFirst ? null : NAME_DAY.exec(word)
   const name = dayFirst?.[2] ?? nameFirst?.[1]
@@ -132,8 +163,8 @@ export function provenOrder(texts: Iterable<string>, options: DateOptions = {}):
   let dayFirst = false
   let monthFirst = false
   for (const text of texts) {
-    const word = inEnglish(text, options)
-    const numeric = NUMERIC.exec(word) ?? NUMERIC.exec(TIME_AFTER.exec(word)?.[1]?.trim() ?? '')
+    const word = inEnglish(text, options).replace(WEEKDAY, '')
+    const numeric = NUMERIC.exec(word) ?? NUMERIC.exec((partsOf(word)?.date ?? '').replace(WEEKDAY, ''))
     if (!numeric) continue
     const year = yearOf(numeric[4] as string, options)
     if (year === null) continue

@@ -86,7 +86,13 @@ describe('a file read in ranges is the file read in one go', () => {
     const path = write('edge.csv', text)
     const task = (to: number) => ({
       ...{ path, file: 'edge.csv', from: 0, to, first: true, last: false, rules: {}, recordBytes: 1000 },
-      layout: { delimiter: 44, headings: ['client', 'date', 'note'], titleRecords: [], headingLine: 1 },
+      layout: {
+        delimiter: 44,
+        headings: ['client', 'date', 'note'],
+        titleRecords: [],
+        titleCells: [],
+        headingLine: 1,
+      },
     })
     expect(readRange(task(text.indexOf('two')))).toBeNull()
     expect(readRange(task(text.indexOf('SM-2')))).toMatchObject({ length: 6, lines: 8 })
@@ -95,7 +101,13 @@ describe('a file read in ranges is the file read in one go', () => {
   it('in threads of their own', async () => {
     const path = write('threads.csv', `client,date,note\n${LINES.join('\n')}\n`)
     expect(await read(path, 2, {})).toEqual(await read(path, 1))
-    const layout = { delimiter: 44, headings: ['client', 'date', 'note'], titleRecords: [], headingLine: 1 }
+    const layout = {
+      delimiter: 44,
+      headings: ['client', 'date', 'note'],
+      titleRecords: [],
+      titleCells: [],
+      headingLine: 1,
+    }
     const ranged = { path, file: 'threads.csv', layout, rules: {}, recordBytes: 10_000 }
     expect(await readRanges(ranged, 2)).toHaveLength(2)
   })

@@ -52,6 +52,7 @@ describe('datasets/reading-guide.md', () => {
       'A wide family diary',
       'Paired left and right columns',
       'One sheet for each client',
+      'Headings in two rows, the client above them',
       'Dates in words of another language',
       "An app's log as JSON",
     ])
@@ -103,6 +104,8 @@ describe('datasets/reading-guide.md', () => {
       encoding: true,
       delimiter: true,
       date_words: true,
+      day_numbers: true,
+      above: true,
     }
     expect(keys.sort()).toEqual(Object.keys(known).sort())
   })

@@ -15,6 +15,8 @@ export interface Layout {
   readonly headings: readonly string[]
   /** Records (blank ones not counted) that stand above the headings. */
   readonly titleRecords: readonly string[]
+  /** The cells of those records. */
+  readonly titleCells: readonly (readonly string[])[]
   /** The physical line of the headings; 0 where the file has none. */
   readonly headingLine: number
 }
@@ -35,9 +37,10 @@ export function sniffLayout(
     if (row === undefined) continue
     const candidate = {
       delimiter: DELIMITERS[name],
-      headings: row.cells,
+      headings: found.joined ?? row.cells,
       headingLine: row.line,
       titleRecords: sample.slice(0, found.row).map((r) => r.cells.filter((c) => c !== '').join(' ')),
+      titleCells: sample.slice(0, found.row).map((r) => r.cells),
       known: found.known,
       regular: row.cells.length > 1 ? sharedWidth(sample, found.row) : 0,
     }
@@ -48,7 +51,9 @@ export function sniffLayout(
     )
       best = candidate
   }
-  return best ?? { delimiter: DELIMITERS.comma, headings: [], titleRecords: [], headingLine: 0 }
+  return (
+    best ?? { delimiter: DELIMITERS.comma, headings: [], titleRecords: [], titleCells: [], headingLine: 0 }
+  )
 }
 
 interface SampleRecord {
@@ -57,12 +62,12 @@ interface SampleRecord {
 }
 
 function headingRow(sample: readonly SampleRecord[], rules: TableRules): HeadingRow {
-  if (rules.heading_row !== undefined)
-    return { row: sample.findIndex((r) => r.line === rules.heading_row), known: 0 }
-  const found = findHeadingRow(
-    sample.map((r) => r.cells),
-    rules,
-  )
+  const rows = sample.map((r) => r.cells)
+  if (rules.heading_row !== undefined) {
+    const only = sample.findIndex((r) => r.line === rules.heading_row)
+    return { ...findHeadingRow(rows, rules, { only }), row: only, known: 0 }
+  }
+  const found = findHeadingRow(rows, rules)
   // A first record whose quoting is broken has no cells and is no row of headings.
   return found.known > 0 ? found : { row: sample.findIndex((r) => r.cells.length > 0), known: 0 }
 }

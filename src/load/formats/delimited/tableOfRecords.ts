@@ -126,6 +126,7 @@ export class TableOfRecords {
     return {
       file,
       headings: layout.headings,
+      above: layout.titleCells,
       length: this.length,
       columns: this.dictionaries.map(
         (dictionary, k) => new ByteColumn((this.codes[k] as GrowingCodes).finish(), dictionary),

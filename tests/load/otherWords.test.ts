@@ -1,0 +1,95 @@
+import { describe, expect, it } from 'vitest'
+import { parseGuide } from '../../src/load/guide/parseGuide.ts'
+import { lines, load } from './folder.ts'
+
+const read = (files: Record<string, string>, guide = '') =>
+  load(files, guide === '' ? {} : { guide: parseGuide(guide, 'guide.yaml') })
+
+// What stands in the cells is worked out by hand beside each case.
+describe('headings in two rows', () => {
+  it('are joined where left and right stand over their measures', async () => {
+    const file =
+      'Client,Date,Reflex,Left,,Right,\n,,,Reps,Seconds,Reps,Seconds\nSM-1,2026-03-02,Rooting,5,30,,20\n'
+    expect(lines(await read({ 'log.csv': file }), 'sessions')).toEqual([
+      'SM-1,2026-03-02,,rooting,left,,5,30,,,,',
+      'SM-1,2026-03-02,,rooting,right,,,20,,,,',
+    ])
+  })
+
+  it('are not made of a title and the headings, nor of the headings and the first record', async () => {
+    const file = 'Session,,Home,,\nClient,Date,Reflex,Side,Reps\nSM-1,2026-03-02,Rooting,L,4\n'
+    const { records } = await read({ 'log.csv': file })
+    expect(records.sessions.length).toBe(1)
+  })
+})
+
+describe('a value above the headings', () => {
+  const table = '\nDate,Reflex,Side,Reps\n2026-03-02,Rooting,L,5\n'
+  const guide = 'files: [{ match: "*.csv", holds: sessions, above: { client_id: "Diary of" } }]'
+
+  it('is what stands after its words, in the same cell or to the right', async () => {
+    const found = await read(
+      { 'a.csv': `Diary of: SM-7,,,\n${table}`, 'b.csv': `,Diary of,,SM-8\n${table}` },
+      guide,
+    )
+    expect(lines(found, 'clients').map((line) => line.split(',')[0])).toEqual(['SM-7', 'SM-8'])
+  })
+
+  it('is missed with words that say what to mend', async () => {
+    await expect(read({ 'a.csv': `Diaries of SM-7,,,\n${table}` }, guide)).rejects.toThrow(
+      /begins with "Diary of"/,
+    )
+  })
+})
+
+describe('without a list of clients', () => {
+  it('a totals row has none, and a heading said again is nobody', async () => {
+    const file =
+      'Client ID,Date,Reflex,Side,Reps\nSM-1,2026-03-02,Rooting,L,2\nClient ID,Date,Reflex,Side,Reps\nGrand total:,,,,2\n'
+    const found = await read({ 'log.csv': file })
+    expect(lines(found, 'clients')).toEqual(['SM-1,,,,,,,,,,,'])
+    expect(lines(found, 'problems')).toEqual([
+      'log.csv,2,client_id,Client ID,unknown_client,rejected',
+      'log.csv,3,client_id,Grand total:,missing_value,rejected',
+    ])
+  })
+})
+
+describe('a guide may say', () => {
+  it('date and minutes for what they are in the table, wherever it names fields', async () => {
+    const file = 'Client,When,Reflex,Min.\nSM-1,2026-03-02,Moro,2\n,,Sucking,lang\n,unklar,Snout,3\n'
+    const guide = `
+fill_down: [client_id, date]
+no_value: { date: [unklar] }
+words: { minutes: { lang: 5 } }
+files: [{ match: "*.csv", holds: sessions, columns: { When: date, Min.: minutes } }]`
+    const found = await read({ 'log.csv': file }, guide)
+    expect(lines(found, 'sessions')).toEqual([
+      'SM-1,2026-03-02,,moro,midline,,,120,,,,',
+      'SM-1,2026-03-02,,sucking,midline,,,300,,,,',
+    ])
+    expect(lines(found, 'problems')).toEqual(['log.csv,3,done_on,unklar,missing_value,rejected'])
+  })
+
+  it('that numbers are days, counted from 1900 or 1904', async () => {
+    const file = 'Client ID,Date,Reflex,Score\nSM-1,46083,Moro,2\n'
+    for (const [count, day] of [
+      ['from-1900', '2026-03-02'],
+      ['from-1904', '2030-03-03'],
+    ] as const) {
+      const found = await load(
+        { 'scores.csv': file },
+        { guide: parseGuide(`day_numbers: ${count}`, 'g'), asOf: 30000 },
+      )
+      expect(lines(found, 'assessments')).toEqual([`SM-1,${day},moro,midline,2,4,`])
+    }
+    expect((await read({ 'scores.csv': file })).records.assessments).toEqual([])
+  })
+})
+
+it('`Left` in a list of clients is the day they left', async () => {
+  const found = await read({
+    'c.csv': 'Client no.,Born,Joined,Left,Why left\nSM-1,2020-03-02,2025-01-01,2026-02-03,moved\n',
+  })
+  expect(lines(found, 'clients')).toEqual(['SM-1,2020-03-02,,,,,,2025-01-01,2026-02-03,moved,,'])
+})
