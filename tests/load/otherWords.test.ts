@@ -93,3 +93,99 @@ it('`Left` in a list of clients is the day they left', async () => {
   })
   expect(lines(found, 'clients')).toEqual(['SM-1,2020-03-02,,,,,,2025-01-01,2026-02-03,moved,,'])
 })
+
+describe('a FHIR score', () => {
+  const patient = { resourceType: 'Patient', id: 'p1', identifier: [{ value: 'SM-1' }] }
+  const left = { coding: [{ system: 'http://snomed.info/sct', code: '7771000' }] }
+  const read = async (observation: object, guide = '') => {
+    const whole = {
+      resourceType: 'Observation',
+      status: 'final',
+      subject: { reference: 'Patient/p1' },
+      effectiveDateTime: '2026-03-02',
+      code: { text: 'Rooting reflex' },
+      ...observation,
+    }
+    const files = { 'p.json': JSON.stringify(patient), 'o.ndjson': JSON.stringify(whole) }
+    const found = await load(files, guide === '' ? {} : { guide: parseGuide(guide, 'guide.yaml') })
+    return [
+      ...lines(found, 'assessments'),
+      ...found.records.problems.map((p) => `${p.rule} ${p.value}`),
+    ].filter((line) => line !== '')
+  }
+  const ofLeft = 'SM-1,2026-03-02,rooting,left,2,4,'
+
+  for (const [title, observation] of [
+    ['on a part of the body', { bodySite: { text: 'Left cheek' }, valueInteger: 2 }],
+    ['on a half of the body', { bodySite: { text: 'Structure of left half of body' }, valueInteger: 2 }],
+    [
+      'with the side as an extension',
+      { bodySite: { text: 'cheek', extension: [{ url: 'x', valueCodeableConcept: left }] }, valueInteger: 2 },
+    ],
+    [
+      'as a component of its own',
+      { bodySite: left, component: [{ code: { text: 'Score' }, valueInteger: 2 }] },
+    ],
+    ['as a component that says both', { component: [{ code: { text: 'Rooting, left' }, valueInteger: 2 }] }],
+    ['as the left score', { component: [{ code: { text: 'Left score' }, valueInteger: 2 }] }],
+    [
+      'as one reflex of a panel',
+      {
+        code: { text: 'Panel' },
+        bodySite: left,
+        component: [{ code: { text: 'Rooting' }, valueInteger: 2 }],
+      },
+    ],
+    [
+      'as a grade in words with its number',
+      { bodySite: left, valueCodeableConcept: { coding: [{ code: '2', display: 'Moderate' }] } },
+    ],
+    [
+      'as a grade with the standard extension',
+      {
+        bodySite: left,
+        valueCodeableConcept: {
+          coding: [
+            {
+              code: 'LA1',
+              display: 'Moderate',
+              extension: [{ url: 'http://hl7.org/fhir/StructureDefinition/ordinalValue', valueDecimal: 2 }],
+            },
+          ],
+        },
+      },
+    ],
+    [
+      'as so much of so much',
+      { bodySite: left, valueRatio: { numerator: { value: 2 }, denominator: { value: 4 } } },
+    ],
+    [
+      'of a Patient that lies within it',
+      {
+        subject: { reference: '#a' },
+        contained: [{ resourceType: 'Patient', id: 'a', identifier: [{ value: 'SM-1' }] }],
+        bodySite: left,
+        valueInteger: 2,
+      },
+    ],
+  ] as const)
+    it(`is read ${title}`, async () => expect(await read(observation)).toEqual([ofLeft]))
+
+  it('names the rater who lies within it', async () => {
+    const contained = [{ resourceType: 'Practitioner', id: 'r', name: [{ given: ['A.'], family: 'V.' }] }]
+    expect(
+      await read({ bodySite: left, valueInteger: 2, contained, performer: [{ reference: '#r' }] }),
+    ).toEqual([`${ofLeft}A. V.`])
+  })
+
+  it('is not guessed where its side is in doubt', async () => {
+    for (const text of ['left?', 'left or right', 'not left'])
+      expect(await read({ bodySite: { text }, valueInteger: 2 })).toEqual([`unknown_value ${text}`])
+  })
+
+  it('in a Bundle on a line of NDJSON is told, not passed over', async () => {
+    const bundle = JSON.stringify({ resourceType: 'Bundle', entry: [{ resource: patient }] })
+    const found = await load({ 'b.ndjson': bundle })
+    expect(found.records.problems.map((p) => p.rule)).toEqual(['ragged_row'])
+  })
+})

@@ -1,6 +1,8 @@
 import { valueAt } from '../../records/index.ts'
 import type { RawColumn, RawTable } from '../raw.ts'
 import {
+  type ComponentSubject,
+  componentSubject,
   dateOf,
   isObject,
   listOf,
@@ -48,11 +50,12 @@ export class FhirTables {
 
   /**
    * @param fullUrl the address a Bundle gives the resource, by which others may refer to it
-   * @returns false, and nothing is added, where the resource is of no type that R4 has
+   * @returns false, and nothing is added, where the resource is of no type that R4 has, or a Bundle of its own
    */
   add(resource: JsonObject, record: number, fullUrl = ''): boolean {
     const type = String(resource.resourceType)
-    if (!R4_RESOURCES.has(type)) return false
+    // A Bundle within a list or a line holds records that nothing here counts: it is told, not passed over.
+    if (!R4_RESOURCES.has(type) || type === 'Bundle') return false
     if (type === 'Patient') this.addPatient(resource, record, fullUrl)
     else if (type !== 'Observation') this.leaveOut(type)
     else if (resource.status === 'entered-in-error') this.leaveOut('Observation entered in error')
@@ -124,26 +127,43 @@ export class FhirTables {
   private addObservation(observation: JsonObject, record: number): void {
     const components = listOf(observation.component).filter(isObject)
     if (components.length === 0) {
-      this.addScore(observation, sideOf(observation.bodySite), scoreText(observation), record)
+      this.addScore(
+        observation,
+        { side: sideOf(observation.bodySite), reflex: null },
+        scoreText(observation),
+        record,
+      )
       return
     }
     if (scoreText(observation) !== '')
-      this.addScore(observation, sideOf(observation.bodySite), scoreText(observation), record)
-    for (const component of components)
-      this.addScore(observation, sideOf(component.code), scoreText(component), record)
+      this.addScore(
+        observation,
+        { side: sideOf(observation.bodySite), reflex: null },
+        scoreText(observation),
+        record,
+      )
+    for (const component of components) {
+      const subject = componentSubject(component.code, observation.bodySite)
+      this.addScore(observation, subject, scoreText(component), record)
+    }
   }
 
-  private addScore(observation: JsonObject, side: string, score: string, record: number): void {
+  private addScore(
+    observation: JsonObject,
+    { side, reflex }: ComponentSubject,
+    score: string,
+    record: number,
+  ): void {
     const table = this.assessments
     table.begin(record)
-    table.set('client_id', subjectOf(observation.subject))
+    table.set('client_id', subjectOf(observation.subject, observation.contained))
     const moment = dateOf(observation)
     table.set('assessed_on', moment.slice(0, DATE_LENGTH))
     table.set(REST_OF_MOMENT, moment.slice(DATE_LENGTH))
-    table.set('reflex', reflexOf(observation.code))
+    table.set('reflex', reflex ?? reflexOf(observation.code))
     table.set('side', side)
     table.set('score', score)
-    table.set('rater_id', performersOf(observation.performer))
+    table.set('rater_id', performersOf(observation.performer, observation.contained))
   }
 }
 

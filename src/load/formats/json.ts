@@ -1,9 +1,9 @@
 import type { RawTable } from '../raw.ts'
-import type { FhirOptions } from './fhir.ts'
+import { type FhirOptions, isFhirResource } from './fhir.ts'
 import { type JsonEntry, JsonEntryScanner } from './jsonEntries.ts'
 import { flatten, type JsonObject, parseObject, parseObjectBytes } from './jsonRecord.ts'
 import { JsonTables } from './jsonTables.ts'
-import type { Source } from './source.ts'
+import { allBytes, type Source } from './source.ts'
 import { utf8Chunks } from './text.ts'
 
 /**
@@ -32,7 +32,20 @@ export async function readJson(source: Source, options: FhirOptions = {}): Promi
   const scanner = new JsonEntryScanner(take)
   for await (const chunk of utf8Chunks(source.chunks())) scanner.push(chunk)
   const frame = scanner.end().replace(/^\ufeff/, '')
+  const around = scanner.frameTooLarge ? null : parseObject(frame)
+  if (around !== null && isLoneResource(around)) return readOneObject(source, options)
   return finish(source.file, lists, scanner.frameTooLarge ? null : frame, unfinished, options)
+}
+
+/** A FHIR resource by itself, the lists of which are its own. */
+const isLoneResource = (around: JsonObject): boolean =>
+  isFhirResource(around) && around.resourceType !== 'Bundle'
+
+async function readOneObject(source: Source, options: FhirOptions): Promise<RawTable[]> {
+  const { object, text } = parseObjectBytes(await allBytes(source))
+  const single = new JsonTables(source.file, options)
+  single.add(object, text, 1)
+  return single.finish()
 }
 
 function finish(
