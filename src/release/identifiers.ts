@@ -80,48 +80,53 @@ function* notes({ sessions }: Records): Generator<Identifier> {
   }
 }
 
+/** The values that are there, each once. */
+function distinct<R, T>(rows: readonly R[], of: (row: R) => T | null): Set<T> {
+  const all = new Set<T>()
+  for (const row of rows) {
+    const value = of(row)
+    if (value !== null) all.add(value)
+  }
+  return all
+}
+
+/** As it stands, written together (SM-12 as SM12), and apart where letters meet digits (SM12 as SM 12). */
+function* spelt(what: string, texts: Iterable<string>): Generator<Identifier> {
+  for (const text of texts) {
+    yield { what, text }
+    const together = text.replace(/[^\p{L}\p{N}]/gu, '')
+    if (together !== text) yield { what, text: together }
+    const apart = text.replace(/(?<=\p{L})(?=\p{N})|(?<=\p{N})(?=\p{L})/gu, ' ')
+    if (apart !== text) yield { what, text: apart, inCellsOnly: true }
+  }
+}
+
 /**
  * Everything of the clinic's that must not leave, and what it is: of all its clients, whether they consented or not.
  * @param files names of the files that were read
  */
-export function identifiersOf(
+export function* identifiersOf(
   records: Records,
   secret: Uint8Array,
   files: readonly string[] = [],
-): Identifier[] {
-  const named = (what: string, texts: Iterable<string | null>): Identifier[] =>
-    [...new Set(texts)].filter((text) => text !== null).map((text) => ({ what, text }))
-  /** As it stands, written together (SM-12 as SM12), and apart where letters meet digits (SM12 as SM 12). */
-  const spelt = (what: string, texts: Iterable<string | null>): Identifier[] =>
-    named(what, texts).flatMap(({ text }) => {
-      const together = text.replace(/[^\p{L}\p{N}]/gu, '')
-      const apart = text.replace(/(?<=\p{L})(?=\p{N})|(?<=\p{N})(?=\p{L})/gu, ' ')
-      return [
-        { what, text },
-        ...(together === text ? [] : [{ what, text: together }]),
-        ...(apart === text ? [] : [{ what, text: apart, inCellsOnly: true }]),
-      ]
-    })
-  const paths = [...files, ...records.problems.map((p) => p.file)].flatMap((f) => [f, f.split('/').at(-1)!])
-  return [
-    ...spelt(
-      'a client id',
-      records.clients.map((c) => c.client_id),
-    ),
-    ...spelt(
-      'a clinician',
-      records.clients.map((c) => c.clinician),
-    ),
-    ...spelt(
-      'a rater',
-      records.assessments.map((a) => a.rater_id),
-    ),
-    ...birthDates(new Set(records.clients.map((c) => c.birth_date).filter((d) => d !== null))),
-    ...notes(records),
-    ...named('the name of a file', paths).map((i) => ({ ...i, inCellsOnly: true })),
-    ...(['hex', 'base64', 'base64url'] as const).map((encoding) => ({
-      what: 'the secret',
-      text: Buffer.from(secret).toString(encoding),
-    })),
-  ]
+): Generator<Identifier> {
+  const { clients, assessments, problems } = records
+  yield* spelt(
+    'a client id',
+    distinct(clients, (row) => row.client_id),
+  )
+  yield* spelt(
+    'a clinician',
+    distinct(clients, (row) => row.clinician),
+  )
+  yield* spelt(
+    'a rater',
+    distinct(assessments, (row) => row.rater_id),
+  )
+  yield* birthDates(distinct(clients, (row) => row.birth_date))
+  yield* notes(records)
+  const paths = [...files, ...problems.map((p) => p.file)].flatMap((f) => [f, f.split('/').at(-1)!])
+  for (const text of new Set(paths)) yield { what: 'the name of a file', text, inCellsOnly: true }
+  for (const encoding of ['hex', 'base64', 'base64url'] as const)
+    yield { what: 'the secret', text: Buffer.from(secret).toString(encoding) }
 }

@@ -18,32 +18,60 @@ const SHORTEST_NUMBER_IN_PAGES = 6
 const tellsInPages = (token: string): boolean =>
   /^\d+$/.test(token) ? token.length >= SHORTEST_NUMBER_IN_PAGES : token.length > 2 && /\d/.test(token)
 
+type Found = Pick<Identifier, 'what' | 'inCellsOnly'>
+
 /**
- * Finds identifiers in texts as runs of whole tokens, whatever the case and the signs between them.
- * Built once for many texts: identifiers are looked up by their first token.
+ * Identifiers made ready to be found as runs of whole tokens, whatever the case and the signs between them: one entry each
+ * under its tokens, and of those of two tokens or more how many may follow which first one.
  */
-export function leakFinder(identifiers: Iterable<Identifier>, place: 'cells' | 'pages' = 'cells'): Finder {
-  const byFirst = new Map<string, { readonly rest: readonly string[]; readonly what: string }[]>()
-  const whole = new Map<string, string>()
-  for (const { what, text, inCellsOnly } of identifiers) {
-    const [first, ...rest] = tokens(text)
-    if (first === undefined || (place === 'pages' && inCellsOnly)) continue
-    if (rest.length === 0) {
-      if (place === 'pages' && !tellsInPages(first)) continue
-      whole.set(first, what)
-      if (first.length < SHORTEST_INSIDE) continue
+export class IdentifierIndex {
+  readonly #found = new Map<string, Found>()
+  readonly #lengths = new Map<string, number[]>()
+
+  constructor(identifiers: Iterable<Identifier>) {
+    // One for all of a kind: there may be hundreds of thousands of identifiers.
+    const kinds = new Map<string, Found>()
+    for (const { what, text, inCellsOnly = false } of identifiers) {
+      const all = tokens(text)
+      if (all.length === 0) continue
+      const kind = kinds.get(`${what}${inCellsOnly}`) ?? { what, inCellsOnly }
+      kinds.set(`${what}${inCellsOnly}`, kind)
+      const key = all.join(' ')
+      const same = this.#found.get(key)
+      if (same === undefined || (same.inCellsOnly && !inCellsOnly)) this.#found.set(key, kind)
+      if (all.length > 1) this.#allow(all[0]!, all.length)
     }
-    const same = byFirst.get(first)
-    if (same) same.push({ rest, what })
-    else byFirst.set(first, [{ rest, what }])
   }
-  return (text) => {
-    const words = tokens(text)
-    if (words.length === 1 && whole.has(words[0]!)) return whole.get(words[0]!)!
-    for (let i = 0; i < words.length; i++)
-      for (const { rest, what } of byFirst.get(words[i]!) ?? [])
-        if (rest.every((token, j) => words[i + 1 + j] === token)) return what
-    return null
+
+  #allow(first: string, length: number): void {
+    const known = this.#lengths.get(first)
+    if (known === undefined) this.#lengths.set(first, [length])
+    else if (!known.includes(length)) known.push(length)
+  }
+
+  /** Finds what may not stand in this place. */
+  finder(place: 'cells' | 'pages' = 'cells'): Finder {
+    const at = (key: string): string | null => {
+      const found = this.#found.get(key)
+      return found === undefined || (place === 'pages' && found.inCellsOnly) ? null : found.what
+    }
+    const alone = (token: string, isWhole: boolean): string | null =>
+      (place === 'pages' && !tellsInPages(token)) || (!isWhole && token.length < SHORTEST_INSIDE)
+        ? null
+        : at(token)
+    return (text) => {
+      const words = tokens(text)
+      for (let i = 0; i < words.length; i++) {
+        const what = alone(words[i]!, words.length === 1)
+        if (what !== null) return what
+        for (const length of this.#lengths.get(words[i]!) ?? []) {
+          if (i + length > words.length) continue
+          const run = at(words.slice(i, i + length).join(' '))
+          if (run !== null) return run
+        }
+      }
+      return null
+    }
   }
 }
 

@@ -2,7 +2,7 @@ import { UserError } from '../errors.ts'
 import { holdsOwnWords, type TableDefinition } from './fields.ts'
 import type { ReleaseFile } from './files.ts'
 import type { Identifier } from './identifiers.ts'
-import { type Finder, leakFinder, remembering } from './leak-finder.ts'
+import { type Finder, IdentifierIndex, remembering } from './leak-finder.ts'
 import { eachCsvRow } from './parse-csv.ts'
 
 /** A place in the release where an identifier stands. The identifier itself is not repeated. */
@@ -73,10 +73,11 @@ function* textsOf({ name, content }: ReleaseFile): Generator<string> {
  */
 export function leakScanner(
   definitions: readonly TableDefinition[],
-  identifiers: readonly Identifier[],
+  identifiers: Iterable<Identifier>,
 ): (files: readonly ReleaseFile[]) => Leak[] {
-  const inCells = remembering(leakFinder(identifiers))
-  const inPages = leakFinder(identifiers, 'pages')
+  const index = new IdentifierIndex(identifiers)
+  const inCells = remembering(index.finder())
+  const inPages = index.finder('pages')
   const leaksOf = (file: ReleaseFile): Leak[] => {
     const name = inPages(file.name)
     const leaks: Leak[] = name === null ? [] : [{ file: file.name, row: 0, column: '', what: name }]

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { dateSpellings } from '../../src/release/identifiers.ts'
-import { leakFinder } from '../../src/release/leak-finder.ts'
+import { IdentifierIndex } from '../../src/release/leak-finder.ts'
 import { leakScanner } from '../../src/release/leak-scan.ts'
 import { releaseTables } from '../../src/release/table-definitions.ts'
 
@@ -10,12 +10,12 @@ const scan = (name: string, content: string) =>
   leakScanner(releaseTables('week', 5), [ID])([{ name, content }])
 
 describe('the leak scan', () => {
-  const find = leakFinder([
+  const find = new IdentifierIndex([
     ID,
     { what: 'birth date', text: '2019-03-04' },
     { what: 'note', text: 'after bath, at Nan’s' },
     { what: 'rater', text: 'A' },
-  ])
+  ]).finder()
 
   it.each([
     ['seen with (SM-12) today', 'client id'],
@@ -29,6 +29,23 @@ describe('the leak scan', () => {
     ['a', 'rater'],
     ['', null],
   ])('finds in %j: %s', (text, what) => expect(find(text)).toBe(what))
+
+  it('seeks in our own pages only what cannot stand there rightly, whatever came first', () => {
+    const index = new IdentifierIndex([
+      { what: 'file name', text: 'people 2026', inCellsOnly: true },
+      { what: 'client id', text: 'People-2026' },
+      { what: 'short date', text: '4/3/19', inCellsOnly: true },
+      { what: 'name', text: 'May' },
+      { what: 'code', text: 'K77' },
+    ])
+    const [cells, pages] = [index.finder(), index.finder('pages')]
+    for (const find of [cells, pages]) {
+      expect(find('the people (2026)')).toBe('client id')
+      expect(find('about K77')).toBe('code')
+    }
+    expect([cells('4/3/19'), pages('4/3/19')]).toEqual(['short date', null])
+    expect([cells('in May'), pages('in May')]).toEqual(['name', null])
+  })
 
   it('knows the usual spellings of a date', () => {
     for (const text of ['1970-01-01', '1/1/1970', '19700101', '1 January 1970', 'Jan 1st 1970'])
