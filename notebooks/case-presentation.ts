@@ -1,7 +1,7 @@
 import * as w from 'waneline'
 import { z } from 'zod'
 
-const { entries, figures, grid, notice, show, table } = w
+const { entries, figures, folded, grid, notice, show, table } = w
 
 const {
   data,
@@ -129,3 +129,4 @@ part('perspective')
 ## Consent
 */
 part('consent')
+show(folded('Words used on this page', w.glossaryMarkdown()))

@@ -81,3 +81,4 @@ for (const [site, some] of w.siteParts(records)) {
 write. The functions are listed in `notebooks/guides/api.md`.
 */
 w.show(w.notice('caution', 'What these figures cannot show', w.PAGE_CAUTIONS))
+w.show(w.folded('Words used on this page', w.glossaryMarkdown()))

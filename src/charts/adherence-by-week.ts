@@ -40,8 +40,11 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
     description: `Two lines of the share of the prescribed dose that was done each week: as logged, and on logged days only. ${
       low === null ? '' : `Lately ${percent(low)} and ${percent(high)}.`
     }`,
+    shows:
+      "Each week's share of the prescribed dose, over all programme days and over days with a diary alone.",
     reading:
-      'A day without a record may be a day without exercise or without a diary: the truth lies between the two lines. Overdoing one day never pays for another.',
+      'The truth lies between the two lines: a day without a record may be a day without exercise or without a diary. Overdoing one day never pays for another.',
+    limits: 'It cannot show how well an exercise was done.',
     table: {
       columns: [
         { field: 'week', label: 'Week of' },

@@ -62,8 +62,10 @@ export function adherenceCalendarChart(
       : 'No day with a running programme',
     subtitle: `${count(rows.length, 'day')} with a running programme`,
     description: `Calendar with a column a week and a row a weekday. ${LEVELS.map((l) => `${l}: ${count(rows.filter((r) => r.level === l).length, 'day')}`).join('. ')}.`,
+    shows: 'Each day of the programme and how much of its dose was logged.',
     reading:
-      'The fuller the square, the more of the dose. A cross is a day with a diary and nothing done; an empty place is a day without any record: not exercised or not written down.',
+      'The fuller the square, the more of the dose. A cross is a day with a diary and nothing done; an empty place is a day without any record.',
+    limits: 'It cannot show whether a day without a record was not exercised or not written down.',
     table: {
       columns: [
         { field: 'when', label: 'Day' },

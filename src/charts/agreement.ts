@@ -43,8 +43,10 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
       : 'No double scoring yet',
     subtitle: `${count(pairs.length, 'pair')}${kappa ? `; quadratic-weighted kappa ${withInterval(kappa.estimate, kappa.lower, kappa.upper)}` : ''}`,
     description: `Bland–Altman plot: difference of two raters against their mean severity. Bias ${rounded(bias)}, limits of agreement ${rounded(lowerLimit)} to ${rounded(upperLimit)}.`,
+    shows: 'How far two people who scored the same client on one day lie apart.',
     reading:
-      'About 95 % of differences between two raters lie between the dashed lines. A change within them may be rating, not reflex.',
+      'About 95 % of differences between two raters lie between the dashed lines; larger points stand for more pairs.',
+    limits: 'It cannot show who scored right. A change within the lines may be rating, not reflex.',
     table: {
       columns: [
         { field: 'mean', label: 'Mean severity', decimals: 2 },

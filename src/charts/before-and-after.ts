@@ -47,8 +47,9 @@ export function beforeAndAfterChart(
       'client-reflex pair',
     )}`,
     description: `Standardised change by reflex with 95 % intervals. ${drawn.map((r) => `${r.reflex}: ${r.words}, n ${r.n}`).join('. ')}.`,
-    reading:
-      'Left of the line scores fell. The wider the bar, the less is known. Uncontrolled: it does not show that a programme caused a change.',
+    shows: 'The mean change of each reflex in units of its own spread, with a 95 % interval.',
+    reading: 'Left of the line scores fell. The wider the bar, the less is known.',
+    limits: 'It cannot show that a programme caused a change: nobody was compared with.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },

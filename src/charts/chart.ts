@@ -26,8 +26,10 @@ export interface Chart {
   readonly subtitle: string
   /** What a screen reader speaks instead of the picture: what is drawn, and what it shows. */
   readonly description: string
-  /** One line: how to read it, and what it cannot show. */
+  /** One sentence each, for people: what it shows, how to read it, and what it cannot show. */
+  readonly shows: string
   readonly reading: string
+  readonly limits: string
   /** Null where there is nothing to draw: the title says so, and a page shows no empty frame. */
   readonly spec: ChartSpec | null
   /** The same chart laid out for a phone. */

@@ -100,7 +100,9 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
       ? `${clock.words(Math.min(...days))} to ${clock.words(Math.max(...days))}`
       : 'nothing recorded',
     description: `Timeline of one client. Programme lines: ${lanes.map((l) => `${l.lane}, ${l.when}`).join('; ') || 'none'}. Reactions: ${reactions.map((r) => `${r.reaction} on ${r.when}`).join('; ') || 'none noted'}.`,
-    reading: 'What stands above another happened at the same time. Nearness in time is no cause.',
+    shows: 'Programme, intensities, scores and reactions of one client on one axis of time.',
+    reading: 'What stands above another happened at the same time.',
+    limits: 'It cannot show a cause: nearness in time is none.',
     table: {
       columns: [
         { field: 'when', label: 'When' },

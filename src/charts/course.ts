@@ -63,8 +63,10 @@ export function courseChart(data: CourseData, clock: Clock = BY_CALENDAR): Chart
         ? `From ${rounded(first.score, 1)} on ${clock.words(first.day)} to ${rounded(last.score, 1)} on ${clock.words(last.day)}.`
         : 'No scores.'
     }`,
+    shows: 'The scores of one reflex and side over time.',
     reading:
-      'Points are scores (mean where two people scored); the band is where the caseload model expects this series to be. One course cannot show why it changed.',
+      'Points are scores (mean where two people scored); the band is where the caseload model expects this series to be.',
+    limits: 'It cannot show why the course changed.',
     table: {
       columns: [
         { field: 'when', label: 'Day' },

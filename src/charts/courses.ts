@@ -75,8 +75,10 @@ export function coursesChart(data: CoursesData): Chart {
     description: `Small multiples by reflex: severity of every series against months from the programme's start, with the mean course. ${rows
       .map((r) => `${r.reflex}: ${r.series} series`)
       .join('. ')}.`,
+    shows: 'Every series from the start of its programme, a panel a reflex.',
     reading:
-      'Thin lines are series by side (dashed right, dotted midline), the thick one is the mean of the whole caseload with its band, the same in every panel. Falling lines alone do not tell the programme from growing up.',
+      'Thin lines are series by side (dashed right, dotted midline), the thick one is the mean of the whole caseload with its band, the same in every panel.',
+    limits: 'It cannot tell the programme from growing up.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },

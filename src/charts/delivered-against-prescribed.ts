@@ -33,8 +33,10 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
       : 'Nothing was prescribed in this time',
     subtitle: `${count(rows.length, 'target and side', 'targets and sides')}`,
     description: `Bars of the amount logged as a share of the amount prescribed. ${drawn.map((r) => `${r.label}: ${r.text}, ${rounded(r.delivered, 0)} of ${rounded(r.prescribed, 0)} ${r.unit}`).join('. ')}.`,
+    shows: 'What was logged of each exercise as a share of what was prescribed.',
     reading:
       'The line is the prescribed amount. A surplus on one day counts here, though it never pays for another day in the dose.',
+    limits: 'It cannot show on which days it was done, nor how well.',
     table: {
       columns: [
         { field: 'target', label: 'Target' },

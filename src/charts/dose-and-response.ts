@@ -55,8 +55,10 @@ export function doseAndResponseChart(
         : 'Months with more done and months with less do not differ clearly',
     subtitle: `${count(points.length, 'client-month')}, ${count(new Set(points.map((p) => p.client_id)).size, 'client')}${step > 1 ? `; every ${step}th drawn` : ''}`,
     description: `Scatter of monthly change of severity against the month's dose. Slopes: ${lines.map((l) => `${l.part} ${withInterval(l.slope, l.lower, l.upper)}`).join('; ')}.`,
-    reading:
-      'Below zero severity fell. An association only: families who can do more may differ in other ways.',
+    shows: 'The change of severity in each month of each series against the share of the dose done in it.',
+    reading: "Below zero severity fell. One line compares a client's own months, the other compares clients.",
+    limits:
+      'It cannot show that more dose causes more change: families who can do more may differ in other ways.',
     table: {
       columns: [
         { field: 'part', label: 'Slope' },

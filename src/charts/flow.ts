@@ -50,7 +50,9 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
       first && last ? `${last.clients} of ${count(first.clients, 'client')} ${last.stage}` : 'No clients',
     subtitle: 'every client who is not counted is named by a reason',
     description: `Bars of clients at each stage. ${rows.map((r) => `${r.stage}: ${r.clients}${r.why ? `, after ${r.why}` : ''}`).join('. ')}.`,
-    reading: 'Those who left may differ from those who stayed, so the last bar does not speak for the first.',
+    shows: 'How many clients are left at each stage, and why the others are not.',
+    reading: 'Under a bar stand those whom it has lost since the bar above.',
+    limits: 'It cannot speak for those who left: they may differ from those who stayed.',
     table: {
       columns: [
         { field: 'stage', label: 'Stage' },

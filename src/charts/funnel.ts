@@ -38,8 +38,9 @@ export function funnelChart(
           : `${count(beyond.length, by)} beyond the 99.8 % limits: worth asking why`,
     subtitle: `${count(points.length, by)} with five clients or more; overall ${percent(overall)}`,
     description: `Funnel plot of the share reliably improved by ${by}, with exact binomial limits. ${named.map((p) => `${p.name}: ${percent(p.share)} of ${p.n}`).join('. ')}.`,
-    reading:
-      'Points inside the funnel differ by no more than chance. Case mix differs between them: this is no ranking.',
+    shows: 'The share that improved by more than measuring error, against the number of clients.',
+    reading: 'Points inside the funnel differ by no more than chance; it is wide where clients are few.',
+    limits: 'It cannot show who works better: case mix differs between them, and this is no ranking.',
     table: {
       columns: [
         { field: 'name', label: by === 'site' ? 'Site' : 'Clinician' },

@@ -45,7 +45,9 @@ export function leftAgainstRightChart(
     description: `Severity of the left and the right side over time, a panel a reflex. Latest gap, left less right: ${gaps
       .map((g) => `${g.name} ${rounded(g.gap)}`)
       .join(', ')}.`,
-    reading: 'Where the lines part, the sides differ. A gap smaller than measuring error may be no gap.',
+    shows: 'Both sides of one reflex over time, a panel a reflex.',
+    reading: 'Where the lines part, the sides differ.',
+    limits: 'It cannot tell a gap smaller than measuring error from no gap.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },

@@ -35,8 +35,10 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
       : 'No session at which a reaction was asked for',
     subtitle: `${count(seen, 'reaction')} in ${count(asked, 'session')} that were asked`,
     description: `Reactions per 1,000 sessions by stimulus with exact 95 % intervals. ${drawn.map((r) => `${r.stimulus}: ${r.words}`).join('. ')}.`,
+    shows: 'Reactions for each 1,000 sessions asked, by stimulus, with 95 % intervals.',
     reading:
-      'Only sessions at which somebody noted "none" or a reaction count. Rates of few sessions are wide: compare intervals, not points.',
+      'Sessions count at which somebody noted "none" or a reaction. Rates of few sessions are wide: compare intervals, not points.',
+    limits: 'It cannot show reactions that nobody wrote down, nor that the stimulus caused them.',
     table: {
       columns: [
         { field: 'stimulus', label: 'Stimulus' },

@@ -43,8 +43,9 @@ export function startToLatestChart(rows: readonly StartToLatestRow[]): Chart {
       : 'No pair of scores yet',
     subtitle: `${count(rows.length, 'client-reflex pair')}; severity is score ÷ top of scale, mean over sides`,
     description: `Scatter of severity at the start against the latest severity. ${lower} of ${rows.length} pairs are lower now, ${higher} higher.`,
-    reading:
-      'Below the diagonal severity fell; larger points stand for more pairs. High starts drift down by themselves.',
+    shows: 'Severity at the follow-up against severity at the start, a point a client and reflex.',
+    reading: 'Below the diagonal severity fell; larger points stand for more pairs.',
+    limits: 'It cannot show an effect: high starts drift down by themselves.',
     table: {
       columns: [
         { field: 'baseline', label: 'Severity at start', decimals: 2 },

@@ -44,8 +44,10 @@ export function statusByReflexChart(
       .filter((r) => r.series > 0)
       .map((r) => `${r.reflex}: ${r.series} ${r.group}`)
       .join('. ')}.`,
+    shows: 'How many series of each reflex are gone, fading, unchanged, or rising and back.',
     reading:
       'Numbers count series. Fading and rising mean a change of more than measuring error explains; "no reliable change" includes series with too few scores and wavering ones.',
+    limits: 'It cannot show why a series stands where it does.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },

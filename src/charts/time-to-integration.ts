@@ -27,7 +27,10 @@ const DAYS_PER_WEEK = 7
 export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Chart {
   const lines: { reflex: string; weeks: number; share: number }[] = []
   const boxes: { reflex: string; from: number; to: number; before: number; after: number }[] = []
-  for (const c of curves) {
+  // Where nothing integrated there is one flat line: that is said in words.
+  const fallen = curves.filter((c) => c.integrated > 0)
+  const flat = curves.filter((c) => c.integrated === 0).map((c) => targetName(c.reflex))
+  for (const c of fallen) {
     const reflex = targetName(c.reflex)
     let share = 1
     lines.push({ reflex, weeks: 0, share })
@@ -52,24 +55,26 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
     integrated: c.integrated,
     median: c.medianDays === null ? 'not reached' : `${rounded(c.medianDays / DAYS_PER_WEEK, 0)} weeks`,
   }))
+  const total = curves.reduce((sum, c) => sum + c.n, 0)
   const reached = curves.filter((c) => c.medianDays !== null)
   const axisX = { title: 'Weeks from start', tickCount: 5 }
   const axisY = { title: 'Not yet integrated', ...PERCENT_LABELS, tickCount: 3 }
   const scale = { domain: [0, 1] }
   return chart({
-    title: curves.length
-      ? `Half the series integrated within the time watched in ${reached.length} of ${count(curves.length, 'reflex', 'reflexes')}`
-      : 'No series to watch yet',
-    subtitle: `${count(
-      curves.reduce((sum, c) => sum + c.n, 0),
-      'series',
-      'series',
-    )}, ${curves.reduce((sum, c) => sum + c.integrated, 0)} integrated`,
+    title: !curves.length
+      ? 'No series to watch yet'
+      : !fallen.length
+        ? `None of ${count(total, 'series', 'series')} integrated within the time watched`
+        : `Half the series integrated within the time watched in ${reached.length} of ${count(curves.length, 'reflex', 'reflexes')}`,
+    subtitle: `${count(total, 'series', 'series')}, ${curves.reduce((sum, c) => sum + c.integrated, 0)} integrated${
+      fallen.length && flat.length ? `; not drawn, since none integrated: ${flat.join(', ')}` : ''
+    }`,
     description: `Share of series not yet integrated by weeks from programme start, a panel a reflex. ${rows
       .map((r) => `${r.reflex}: ${r.integrated} of ${r.n} integrated, median ${r.median}`)
       .join('. ')}.`,
-    reading:
-      'The day a reflex went lies between two visits: inside a box the curve may fall anywhere. Children outgrow reflexes, so a falling curve is not an effect.',
+    shows: "The share of series not yet integrated, by weeks from the programme's start, a panel a reflex.",
+    reading: 'The day a reflex went lies between two visits: inside a box the curve may fall anywhere.',
+    limits: 'It cannot show an effect: children outgrow reflexes.',
     table: {
       columns: [
         { field: 'reflex', label: 'Reflex' },
@@ -79,10 +84,11 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
       ],
       rows,
     },
+    drawable: fallen.length > 0,
     build: (width) =>
       panels(
-        rows.map((r) => r.reflex),
-        { width, columns: columnsFor(rows.length, width), height: 110 },
+        fallen.map((c) => targetName(c.reflex)),
+        { width, columns: columnsFor(fallen.length, width), height: 110 },
         (reflex, place) => {
           const x = { type: 'quantitative', axis: place.x(axisX) }
           const y = { type: 'quantitative', scale, axis: place.y(axisY) }

@@ -29,7 +29,9 @@ const chartOf = (words: string, names: readonly string[]): Chart => {
     title: words,
     subtitle: words,
     description: words,
+    shows: words,
     reading: words,
+    limits: words,
     table: { columns: [{ field: 'name', label: words }], rows },
     build: (width) => ({
       width,

@@ -28,7 +28,9 @@ const bars = (rows: readonly { readonly name: string; readonly n: number }[]): C
     title: 'Heron has the most clients',
     subtitle: `${rows.length} sites`,
     description: 'Bars of clients by site.',
-    reading: 'The longer the bar, the more clients. It cannot show why.',
+    shows: 'Clients by site.',
+    reading: 'The longer the bar, the more clients.',
+    limits: 'It cannot show why.',
     table: {
       columns: [
         { field: 'name', label: 'Site' },

@@ -36,7 +36,14 @@ describe.each(Object.entries(GALLERY))('the chart %s', (_, chart) => {
   })
 
   it('says what it shows in words, with a table behind it', () => {
-    for (const text of [chart.title, chart.subtitle, chart.description, chart.reading]) {
+    for (const text of [
+      chart.title,
+      chart.subtitle,
+      chart.description,
+      chart.shows,
+      chart.reading,
+      chart.limits,
+    ]) {
       expect(text.length).toBeGreaterThan(8)
       expect(text).not.toMatch(/NaN|undefined|null|\d\.\d{5}/)
     }
@@ -45,8 +52,13 @@ describe.each(Object.entries(GALLERY))('the chart %s', (_, chart) => {
     expect(chart.table.rows.length).toBeGreaterThan(0)
   })
 
+  it('has a sentence each on what it shows and cannot show', () => {
+    expect(chart.shows).toMatch(/^[A-Z].*\.$/)
+    expect(chart.limits).toMatch(/^It cannot .*\.$/)
+  })
+
   it('never says what to do', () => {
-    expect(`${chart.title} ${chart.reading}`).not.toMatch(
+    expect(`${chart.title} ${chart.shows} ${chart.reading} ${chart.limits}`).not.toMatch(
       /\b(should|must|stop|start the|increase|reduce|change the programme)\b/i,
     )
   })

@@ -34,7 +34,9 @@ const points = chart({
   title: HOSTILE[0]!,
   subtitle: '2 points',
   description: HOSTILE[0]!,
+  shows: 'Two numbers.',
   reading: 'Two points.',
+  limits: 'It cannot show more.',
   table: { columns: [{ field: 'x', label: 'X' }], rows: [{ x: '=1' }, { x: 'b' }] },
   build: (width) => ({
     width,

@@ -35,29 +35,35 @@ describe('the committed notebooks', () => {
     expect(lines.length).toBeLessThanOrEqual(150)
   })
 
-  it.each(NOTEBOOKS)('%s passes its type check and runs on the demo, with no empty figure', async (name) => {
-    const words = [
-      'run',
-      join('notebooks', name),
-      ...(PARAMETERS[name] ?? DEMO),
-      '--out',
-      out,
-      '--format',
-      'html,md',
-    ]
-    const ended = await waneline(words, { cwd: ROOT })
-    expect(ended.err).toBe('')
-    expect(ended.code).toBe(0)
-    const page = readFileSync(join(out, name.replace(/\.ts$/, '.html')), 'utf8')
-    const body = page.replace(/<(script|style)[\s\S]*?<\/\1>/g, '').replace(/<pre[\s\S]*?<\/pre>/g, '')
-    expect(body).toMatch(/<h1/)
-    expect(ORDERS.exec(body)?.[0]).toBeUndefined()
-    expect(body).not.toMatch(/\bNaN\b|\bundefined\b|\[object Object\]|>Infinity</)
-    for (const figure of body.match(/<figure[\s\S]*?<\/figure>/g) ?? [])
-      expect(figure).toMatch(/<svg|<table|<p/)
-    for (const table of body.match(/<table[\s\S]*?<\/table>/g) ?? [])
-      expect(table, table.slice(0, 200)).toMatch(/<td/)
-  })
+  it.each(NOTEBOOKS)(
+    '%s passes its type check and runs on the demo, each figure with its three explanations',
+    async (name) => {
+      const words = [
+        'run',
+        join('notebooks', name),
+        ...(PARAMETERS[name] ?? DEMO),
+        '--out',
+        out,
+        '--format',
+        'html,md',
+      ]
+      const ended = await waneline(words, { cwd: ROOT })
+      expect(ended.err).toBe('')
+      expect(ended.code).toBe(0)
+      const page = readFileSync(join(out, name.replace(/\.ts$/, '.html')), 'utf8')
+      const body = page.replace(/<(script|style)[\s\S]*?<\/\1>/g, '').replace(/<pre[\s\S]*?<\/pre>/g, '')
+      expect(body).toMatch(/<h1/)
+      expect(ORDERS.exec(body)?.[0]).toBeUndefined()
+      expect(body).not.toMatch(/\bNaN\b|\bundefined\b|\[object Object\]|>Infinity</)
+      for (const figure of body.match(/<figure[\s\S]*?<\/figure>/g) ?? [])
+        for (const words of ['shows', 'how', 'limits'])
+          expect(figure).toMatch(new RegExp(`<span class="${words}">[^<]{15,}</span>`))
+      const glossary = /Words used on this page[\s\S]*smallest reliable difference/.test(body)
+      expect(glossary).toBe(body.includes('<figure'))
+      for (const table of body.match(/<table[\s\S]*?<\/table>/g) ?? [])
+        expect(table, table.slice(0, 200)).toMatch(/<td/)
+    },
+  )
 
   it.each(['<p>Stop the programme.', 'Seen. Consider using less.', 'The dose should be reduced.'])(
     'knows an order when it sees one: %s',

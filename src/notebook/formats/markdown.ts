@@ -33,7 +33,7 @@ const entryLines = (e: Entry): string =>
 /** Words of a chart before and after its picture. */
 export const chartWords = (chart: Chart): { readonly before: string; readonly after: string } => ({
   before: `**${markdownText(chart.title)}**\n\n${markdownText(chart.subtitle)}`,
-  after: `*${markdownText(chart.reading)}*`,
+  after: `*${markdownText(`${chart.shows} ${chart.reading} ${chart.limits}`)}*`,
 })
 
 /** A leaf that is no chart, as Markdown. */

@@ -62,14 +62,18 @@ function small(slide: Slide, text: string, place: Place, bold = false): void {
   })
 }
 
-const notesOf = (charts: readonly Chart[]): string => slideText(charts.map((c) => c.description).join('\n\n'))
+const notesOf = (charts: readonly Chart[]): string =>
+  slideText(charts.map((c) => `${c.shows} ${c.description}`).join('\n\n'))
+
+/** Under the picture: how to read it and what it cannot show. What it shows is said by its title, and in the notes. */
+const under = ({ reading, limits }: Chart): string => `${reading} ${limits}`
 
 /** A chart on a slide of its own under its finding, with how to read it; what it shows in words is in the notes. */
 export async function chartSlide(sheet: Sheet, chart: Chart): Promise<void> {
   const slide = sheet.fresh(chart.title, chart.subtitle)
   const y = TOP + 0.1
   const height = await picture(slide, chart, { x: LEFT, y, width: BODY, height: TALLEST })
-  small(slide, chart.reading, { x: LEFT, y: y + height + 0.1, width: BODY, height: READING })
+  small(slide, under(chart), { x: LEFT, y: y + height + 0.1, width: BODY, height: READING })
   slide.addNotes(notesOf([chart]))
   sheet.y = y + height + 0.1 + READING
 }
@@ -87,10 +91,10 @@ export async function chartPair(sheet: Sheet, pair: readonly [Chart, Chart]): Pr
   }
   const y = Math.min(TOP + 1.05 + Math.max(...heights), BOTTOM - 2 * READING)
   const [left, right] = pair
-  if (left.reading === right.reading) small(slide, left.reading, { x: LEFT, y, width: BODY, height: READING })
+  if (under(left) === under(right)) small(slide, under(left), { x: LEFT, y, width: BODY, height: READING })
   else
     for (const [i, chart] of pair.entries())
-      small(slide, chart.reading, { x: LEFT + i * (width + GAP), y, width, height: 2 * READING })
+      small(slide, under(chart), { x: LEFT + i * (width + GAP), y, width, height: 2 * READING })
   slide.addNotes(notesOf(pair))
-  sheet.y = y + (left.reading === right.reading ? 1 : 2) * READING
+  sheet.y = y + (under(left) === under(right) ? 1 : 2) * READING
 }

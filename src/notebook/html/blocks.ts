@@ -73,6 +73,10 @@ async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promis
   return { html, across: isTower(narrow) }
 }
 
+/** What a chart shows, how it is read, what it cannot show. */
+const explained = ({ shows, reading, limits }: Chart): string =>
+  `<span class="shows">${escapeHtml(shows)}</span> <span class="how">${escapeHtml(reading)}</span> <span class="limits">${escapeHtml(limits)}</span>`
+
 async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const id = `chart-${++numbers.charts}`
   const picture = await pictureHtml(chart, id, numbers)
@@ -80,7 +84,7 @@ async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const behind = rows
     ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart), numbers)}</details>`
     : ''
-  return `<figure id="${id}"${picture.across ? ' class="across"' : ''}><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture.html}<p class="reading">${escapeHtml(chart.reading)}</p>${behind}</figure>`
+  return `<figure id="${id}"${picture.across ? ' class="across"' : ''}><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture.html}<p class="reading">${explained(chart)}</p>${behind}</figure>`
 }
 
 const tileHtml = (f: Figure): string =>
