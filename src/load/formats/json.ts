@@ -1,8 +1,8 @@
 import type { RawTable } from '../raw.ts'
-import { type FhirOptions, isFhirResource } from './fhir.ts'
+import { isFhirResource } from './fhir.ts'
 import { type JsonEntry, JsonEntryScanner } from './jsonEntries.ts'
 import { flatten, type JsonObject, parseObject, parseObjectBytes } from './jsonRecord.ts'
-import { JsonTables } from './jsonTables.ts'
+import { type JsonOptions, JsonTables } from './jsonTables.ts'
 import { allBytes, type Source } from './source.ts'
 import { utf8Chunks } from './text.ts'
 
@@ -14,14 +14,14 @@ import { utf8Chunks } from './text.ts'
  * The file is cut into entries as it comes, so that one that is damaged, or cut short, loses only what is broken: an entry
  * that is not whole JSON, no object, or past a limit is a ragged record.
  */
-export async function readJson(source: Source, options: FhirOptions = {}): Promise<RawTable[]> {
+export async function readJson(source: Source, options: JsonOptions = {}): Promise<RawTable[]> {
   const lists = new Map<string, JsonTables>()
   let unfinished = false
   const take = ({ path, bytes, whole, line }: JsonEntry): void => {
     const key = path.join('.')
     let tables = lists.get(key)
     if (tables === undefined) {
-      tables = new JsonTables(source.file, options)
+      tables = new JsonTables(source.file, within(options, path))
       lists.set(key, tables)
     }
     const { object, text, utf8 } = parseObjectBytes(whole ? bytes : bytes.subarray(0, 1000))
@@ -37,11 +37,19 @@ export async function readJson(source: Source, options: FhirOptions = {}): Promi
   return finish(source.file, lists, scanner.frameTooLarge ? null : frame, unfinished, options)
 }
 
+/** The options for the entries of a list: where the records lie within each of them. */
+function within(options: JsonOptions, list: readonly string[]): JsonOptions {
+  const { entries, ...others } = options
+  if (entries === undefined || !list.every((key, k) => entries[k] === key)) return others
+  const inner = entries.slice(list.length)
+  return inner.length === 0 ? others : { ...others, entries: inner }
+}
+
 /** A FHIR resource by itself, the lists of which are its own. */
 const isLoneResource = (around: JsonObject): boolean =>
   isFhirResource(around) && around.resourceType !== 'Bundle'
 
-async function readOneObject(source: Source, options: FhirOptions): Promise<RawTable[]> {
+async function readOneObject(source: Source, options: JsonOptions): Promise<RawTable[]> {
   const { object, text } = parseObjectBytes(await allBytes(source))
   const single = new JsonTables(source.file, options)
   single.add(object, text, 1)
@@ -53,7 +61,7 @@ function finish(
   lists: Map<string, JsonTables>,
   frame: string | null,
   unfinished: boolean,
-  options: FhirOptions,
+  options: JsonOptions,
 ): RawTable[] {
   const around = frame === null ? null : parseObject(frame)
   if (lists.size === 0) {

@@ -1,5 +1,6 @@
 import type { RawTable } from '../raw.ts'
 import { type FhirOptions, FhirTables, isFhirResource } from './fhir.ts'
+import { innerEntries } from './jsonInner.ts'
 import { flatten, type JsonObject } from './jsonRecord.ts'
 import { LineNumbers } from './lineNumbers.ts'
 import { RAGGED_TEXT_LENGTH, TableBuilder } from './tableBuilder.ts'
@@ -8,10 +9,15 @@ import { RAGGED_TEXT_LENGTH, TableBuilder } from './tableBuilder.ts'
 const RECORDS_THAT_TELL = 20
 const TEXT_THAT_TELLS = 1_000_000
 
+export interface JsonOptions extends FhirOptions {
+  /** Keys from a record of the file to the lists within it whose entries are the records instead. */
+  readonly entries?: readonly string[]
+}
+
 /** Takes the records of one JSON list, or of one NDJSON file, in order, and makes tables of them. */
 export class JsonTables {
   private readonly file: string
-  private readonly options: FhirOptions
+  private readonly options: JsonOptions
   private readonly lines = new LineNumbers()
   private plain: TableBuilder | null = null
   private fhir: FhirTables | null = null
@@ -22,7 +28,7 @@ export class JsonTables {
   private notUtf8 = 0
   private firstNotUtf8 = 0
 
-  constructor(file: string, options: FhirOptions = {}) {
+  constructor(file: string, options: JsonOptions = {}) {
     this.file = file
     this.options = options
   }
@@ -33,6 +39,12 @@ export class JsonTables {
 
   /** @param object the record, or null where its `text` is not whole JSON */
   add(object: JsonObject | null, text: string, line: number): void {
+    const { entries } = this.options
+    if (object === null || entries === undefined) this.addOne(object, text, line)
+    else for (const entry of innerEntries(object, entries)) this.addOne(entry, text, line)
+  }
+
+  private addOne(object: JsonObject | null, text: string, line: number): void {
     this.records++
     this.lines.push(line)
     if (this.early === null) {

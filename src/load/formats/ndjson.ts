@@ -1,7 +1,6 @@
 import type { RawTable } from '../raw.ts'
-import type { FhirOptions } from './fhir.ts'
 import { parseObjectBytes } from './jsonRecord.ts'
-import { JsonTables } from './jsonTables.ts'
+import { type JsonOptions, JsonTables } from './jsonTables.ts'
 import { nonBlankLines } from './lines.ts'
 import type { Source } from './source.ts'
 import { utf8Chunks } from './text.ts'
@@ -11,7 +10,7 @@ import { utf8Chunks } from './text.ts'
  * A line that is not whole JSON, no object, or past a limit is a ragged record. Lines of FHIR resources give clients and
  * assessments. Memory grows with the distinct texts and one code a cell, not with the file.
  */
-export async function readNdjson(source: Source, options: FhirOptions = {}): Promise<RawTable[]> {
+export async function readNdjson(source: Source, options: JsonOptions = {}): Promise<RawTable[]> {
   const tables = new JsonTables(source.file, options)
   for await (const lines of nonBlankLines(utf8Chunks(source.chunks())))
     for (const { bytes, number, tooLong } of lines) {

@@ -49,8 +49,11 @@ async function readPlain(
   if (other !== null) return nothingRead(source.file, `${source.file} is ${other}, which is not read.`)
   const json = jsonForm(source.file, head)
   if (json === null) return delimited(source, context)
-  const system = context.rulesFor(source.file).identifier_system
-  const options = system === undefined ? {} : { identifierSystem: system }
+  const { identifier_system, entries } = context.rulesFor(source.file)
+  const options = {
+    ...(identifier_system === undefined ? {} : { identifierSystem: identifier_system }),
+    ...(entries === undefined ? {} : { entries: entries.split('.') }),
+  }
   return json === 'ndjson' ? readNdjson(source, options) : readJson(source, options)
 }
 

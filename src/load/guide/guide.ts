@@ -82,6 +82,11 @@ export interface TableRules {
   readonly merged_cells?: 'fill' | 'first'
   /** Row of the headings from 1, as a text editor or the workbook counts. Default: found by its headings. */
   readonly heading_row?: number
+  /**
+   * JSON: the dotted path to the lists whose entries are the records, where lists lie within lists
+   * (`clients.days.sessions`). What stands around a list holds for each of its entries.
+   */
+  readonly entries?: string
   /** FHIR: the `system` of the identifier that is the clinic's code, where a Patient has several. */
   readonly identifier_system?: string
   readonly encoding?: Encoding

@@ -1,6 +1,7 @@
 import { z } from 'zod'
+import { nearestChoice } from '../../nearest.ts'
 import { STIMULI, TARGETS } from '../../records/index.ts'
-import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, nearestChoice, WORDS_OF_FIELD } from './choices.ts'
+import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, WORDS_OF_FIELD } from './choices.ts'
 import {
   COLUMN_FIELDS,
   DATE_WORDS,
@@ -30,7 +31,7 @@ const MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] a
 /** `"rep" is not known here. Did you mean "reps"? Allowed: ...` */
 function notAllowed(written: unknown, allowed: readonly string[]): string {
   const found = typeof written === 'string' ? `"${written}"` : 'this'
-  const near = typeof written === 'string' ? nearestChoice(written, allowed) : null
+  const near = typeof written === 'string' ? nearestChoice(written, allowed, codeForm) : null
   const hint = near === null ? '' : ` Did you mean "${near}"?`
   return `${found} is not known here.${hint} Allowed: ${allowed.join(', ')}.`
 }
@@ -190,6 +191,7 @@ const tableRules = {
   fill_down: list(choice(NAMED_FIELDS)).optional(),
   merged_cells: choice(['fill', 'first']).optional(),
   heading_row: number(1, 1_048_576, 'the row of the headings, counted from 1').optional(),
+  entries: text.optional(),
   identifier_system: text.optional(),
   encoding: exactly(['utf-8', 'utf-16le', 'utf-16be', 'windows-1252']).optional(),
   delimiter: choice(['comma', 'semicolon', 'tab', 'pipe']).optional(),

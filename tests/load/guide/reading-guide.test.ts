@@ -55,6 +55,7 @@ describe('datasets/reading-guide.md', () => {
       'Headings in two rows, the client above them',
       'Dates in words of another language',
       "An app's log as JSON",
+      "An app's log in nested lists",
     ])
   })
 
@@ -106,6 +107,7 @@ describe('datasets/reading-guide.md', () => {
       date_words: true,
       day_numbers: true,
       above: true,
+      entries: true,
     }
     expect(keys.sort()).toEqual(Object.keys(known).sort())
   })
