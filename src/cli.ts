@@ -16,7 +16,17 @@ const program = new Command('waneline')
     'Turns exported reflex scores and home-programme logs into answers a caseload review can stand on.',
   )
   .version(VERSION)
-  .showHelpAfterError('(waneline --help lists the commands)')
+  .addHelpText(
+    'after',
+    `
+waneline COMMAND --help shows each with examples.
+
+Exit codes: 0 done; 1 not done, or not reproduced, with the reason; 2 the
+command line was not understood, or names what is not there.`,
+  )
+  .configureHelp({ subcommandTerm: (command) => command.name() })
+  // A slip on the command line is told from work that failed.
+  .exitOverride(({ exitCode }) => process.exit(exitCode === 0 ? 0 : 2))
 
 heedCacheFlag(program)
 registerRead(program)
@@ -26,6 +36,9 @@ registerWatch(program)
 registerVerify(program)
 registerChart(program)
 registerNew(program)
+program.showHelpAfterError('(waneline --help lists the commands)')
+for (const command of program.commands)
+  command.showHelpAfterError(`(waneline ${command.name()} --help shows how it is used)`)
 
 try {
   await program.parseAsync()

@@ -60,7 +60,7 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
   }
   const asOf = flags.asOf === undefined ? undefined : dayOfFlag(flags.asOf)
   if (flags.out === undefined && asOf !== undefined)
-    throw new UserError('Say where the tables are to be written: --out FOLDER.')
+    throw new UserError('Say where the tables are to be written: --out FOLDER.', { exitCode: 2 })
   const bar = progressBar()
   let loaded: Loaded
   try {
@@ -79,7 +79,9 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
 function dayOfFlag(text: string): Day {
   const day = parseDay(text)
   if (day === null)
-    throw new UserError(`--as-of "${text}" is no date. Write it as YYYY-MM-DD, for example 2026-06-30.`)
+    throw new UserError(`--as-of "${text}" is no date. Write it as YYYY-MM-DD, for example 2026-06-30.`, {
+      exitCode: 2,
+    })
   return day
 }
 

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { UserError } from '../errors.ts'
+import { nearestChoice } from '../nearest.ts'
 import { type Collector, collector, type DeclaredParameter } from './collector.ts'
 
 type Shape = Readonly<Record<string, z.ZodType>>
@@ -56,6 +57,31 @@ export function describeShape(shape: Shape): DeclaredParameter[] {
   })
 }
 
+/** Options of the commands that run a notebook: what is no parameter may be one of these, mistyped. */
+const OPTIONS = [
+  'out',
+  'params',
+  'format',
+  'no-check',
+  'no-code',
+  'no-live',
+  'no-cache',
+  'port',
+  'only',
+  'scale',
+  'help',
+]
+
+function unknownParameter(name: string, said: string, declared: readonly DeclaredParameter[]): UserError {
+  const flags = declared.map((d) => flagOf(d.name))
+  const near = nearestChoice(flagOf(name), [...flags, ...OPTIONS])
+  const meant = near === null ? '' : ` Did you mean --${near}?`
+  return new UserError(
+    `${said} is no parameter of this notebook.${meant} It has: ${flags.map((flag) => `--${flag}`).join(', ') || 'none'}.`,
+    { exitCode: 2 },
+  )
+}
+
 /** Texts from flags and the environment become what the schema wants, where they can. */
 function typed(type: string, raw: unknown): unknown {
   if (typeof raw !== 'string') return raw
@@ -85,15 +111,12 @@ export function parameters<S extends Shape>(shape: S): { readonly [K in keyof S]
   if (page?.describeOnly) throw new Described()
   const { given, origin } = withEnvironment(declared, page)
   for (const name of Object.keys(given))
-    if (!(name in shape))
-      throw new UserError(
-        `${origin[name] ?? name} is no parameter of this notebook. It has: ${declared.map((d) => `--${flagOf(d.name)}`).join(', ') || 'none'}.`,
-      )
+    if (!(name in shape)) throw unknownParameter(name, origin[name] ?? name, declared)
   const raw = Object.fromEntries(
     declared.filter((d) => given[d.name] !== undefined).map((d) => [d.name, typed(d.type, given[d.name])]),
   )
   const result = z.object(shape).safeParse(raw)
-  if (!result.success) throw new UserError(sentences(result.error, raw, origin, declared))
+  if (!result.success) throw new UserError(sentences(result.error, raw, origin, declared), { exitCode: 2 })
   const values = result.data as { readonly [K in keyof S]: z.infer<S[K]> }
   if (page)
     page.values = Object.fromEntries(

@@ -61,6 +61,8 @@ function failure(
   path: string,
   source: string,
 ): UserError {
+  // What was typed wrongly on the command line has nothing to do with a line of the notebook.
+  if (planned && exitCode === 2) return new UserError(`${message}\n\nNo page was written.`, { exitCode })
   const where = line === null ? path : `${path}:${line}`
   const lines = line === null ? '' : `\n\n${excerpt(source, line)}`
   const what = planned || name === 'Error' ? message : `${name}: ${message}`

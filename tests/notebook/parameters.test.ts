@@ -56,7 +56,12 @@ describe('parameters', () => {
   it.each([
     [['--since', 'x', '--count', 'many'], /^--count cannot be "many": .*expected number/],
     [['--since', 'x', '--count', '12'], /^--count cannot be 12: /],
-    [['--since', 'x', '--cuont', '1'], /^--cuont is no parameter of this notebook. It has: --count, --names/],
+    [
+      ['--since', 'x', '--cuont', '1'],
+      /^--cuont is no parameter of this notebook. Did you mean --count\? It has: --count, --names/,
+    ],
+    [['--since', 'x', '--formt', 'md'], /Did you mean --format\?/],
+    [['--since', 'x', '--wholly', '1'], /of this notebook. It has:/],
     [[], /^--since is missing: first day. Give it as --since or WANELINE_SINCE.$/],
     [['stray'], /^Cannot read "stray". Parameters are given as --name value/],
   ])('names what is wrong in %j', (words, message) => {

@@ -46,31 +46,3 @@ export const codeForm = (text: string): string =>
     .trim()
     .toLowerCase()
     .replace(/[\s-]+/g, '_')
-
-/**
- * The choice nearest to what was written, for "did you mean": at most a third of its letters changed, and only where no
- * other choice is as near.
- */
-export function nearestChoice(written: string, choices: readonly string[]): string | null {
-  const word = codeForm(written)
-  const ranked = choices
-    .map((choice) => ({ choice, distance: editDistance(word, codeForm(choice)) }))
-    .sort((a, b) => a.distance - b.distance)
-  const [best, second] = ranked
-  if (best === undefined || best.distance > Math.max(1, Math.floor(word.length / 3))) return null
-  return second !== undefined && second.distance === best.distance ? null : best.choice
-}
-
-/** Levenshtein's distance. */
-function editDistance(a: string, b: string): number {
-  let previous = Array.from({ length: b.length + 1 }, (_, j) => j)
-  for (let i = 1; i <= a.length; i++) {
-    const row = [i]
-    for (let j = 1; j <= b.length; j++) {
-      const change = (previous[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1)
-      row.push(Math.min(change, (previous[j] as number) + 1, (row[j - 1] as number) + 1))
-    }
-    previous = row
-  }
-  return previous[b.length] as number
-}
