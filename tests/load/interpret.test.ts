@@ -103,6 +103,9 @@ table('a target', (text) => shown(readTarget(text)), [
 ])
 
 table('a side', (text) => shown(readSide(text)), [
+  ['L side', 'left'],
+  ['right-sided', 'right'],
+  ['left hand', UNKNOWN],
   ['left', 'left'],
   ['Left', 'left'],
   ['LEFT', 'left'],
@@ -280,6 +283,8 @@ describe('the order a column proves', () => {
 })
 
 table('a time', (text) => shown(readTime(text)), [
+  ['20 Uhr', '20:00'],
+  ['20h', '20:00'],
   ['07:43', '07:43'],
   ['7:43', '07:43'],
   ['7:43:59', '07:43'],
@@ -383,6 +388,12 @@ table('a score', score, [
 ])
 
 table('the length of a session, in seconds', (text) => shown(readDuration(text)), [
+  ['1\'30"', 90],
+  ["2'", 120],
+  ['90 Sek.', 90],
+  ['2 Minuten', 120],
+  ['1 Min. und 30 Sek.', 90],
+  ['PT1M30S', 90],
   ['90', 90],
   ['90 s', 90],
   ['90s', 90],
@@ -430,6 +441,10 @@ table('a length in hours', (text) => shown(readDuration(text, { unit: 'hours' })
 ])
 
 table('weeks at birth', (text) => shown(readGestation(text)), [
+  ['38 4/7', 38],
+  ['38+4/7', 38],
+  ['38 weeks and 4 days', 38],
+  ['38/7', '(unreadable_number)'],
   ['38', 38],
   ['38+4', 38],
   ['38 + 4', 38],

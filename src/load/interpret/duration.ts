@@ -8,7 +8,11 @@ export interface DurationOptions extends NumberOptions {
 }
 
 const SECONDS_IN: Readonly<Record<Unit, number>> = { seconds: 1, minutes: 60, hours: 3600 }
-const PART = /([\d.,½¼¾]+)\s*(hours?|hrs?|h|minutes?|mins?|min\.|m|seconds?|secs?|sec\.|s)(?![\p{L}])/giu
+/** Numbers with a unit, in English and in those of our neighbours' words that can mean nothing else. */
+const PART =
+  /([\d.,½¼¾]+)\s*(hours?|hrs?\.?|h|heures?|stunden?|std\.?|uur|horas?|ore|minutes?|mins?\.?|minuten?|minutos?|minuti|m|′|'|seconds?|secs?\.?|sekunden?|sek\.?|secondes?|seconden?|segundos?|secondi|s|″|")(?![\p{L}'"])/giu
+/** ISO 8601: `PT1M30S`. */
+const ISO_DURATION = /^PT(?=\d)(?:(\d+(?:[.,]\d+)?)H)?(?:(\d+(?:[.,]\d+)?)M)?(?:(\d+(?:[.,]\d+)?)S)?$/i
 const CLOCK = /^(?:(\d{1,2}):)?(\d{1,3}):(\d{2})$/
 
 /** The length of a session in seconds: `90` (in its unit), `90 s`, `1.5 min`, `1 min 30 s`, `1:30` (min:s), `0:01:30`. */
@@ -19,6 +23,15 @@ export function readDuration(text: string, options: DurationOptions = {}): Readi
   if ('value' in bare) return unit === null ? unreadableNumber : read(inSeconds(bare.value, unit))
   const clock = CLOCK.exec(word)
   if (clock) return clockSeconds(clock, unit)
+  const iso = ISO_DURATION.exec(word)
+  if (iso) {
+    const [h, m, s] = iso.slice(1).map((part) => Number((part ?? '0').replace(',', '.'))) as [
+      number,
+      number,
+      number,
+    ]
+    return read(rounded(h * 3600 + m * 60 + s))
+  }
   let total = 0
   let smallest = Number.POSITIVE_INFINITY
   const rest = word.replace(PART, (_, number: string, name: string) => {
@@ -31,7 +44,8 @@ export function readDuration(text: string, options: DurationOptions = {}): Readi
     }
     return ''
   })
-  const understood = rest.replace(/\band\b/i, '').trim() === '' && smallest < Number.POSITIVE_INFINITY
+  const understood =
+    rest.replace(/\b(?:and|und|et|en|y|e)\b/i, '').trim() === '' && smallest < Number.POSITIVE_INFINITY
   return understood ? read(rounded(total)) : unreadableNumber
 }
 
@@ -43,7 +57,8 @@ function clockSeconds(clock: RegExpExecArray, unit: Unit | null): Reading<number
   return read(Number(hours ?? 0) * 3600 + Number(minutes) * 60 + Number(seconds))
 }
 
-const unitOf = (name: string): Unit => (/^h/i.test(name) ? 'hours' : /^m/i.test(name) ? 'minutes' : 'seconds')
+const unitOf = (name: string): Unit =>
+  /^(?:h|st|u|ore)/i.test(name) ? 'hours' : /^[m'′]/i.test(name) ? 'minutes' : 'seconds'
 
 /** 0.55 min is 33 s, not 33.00000000000001. */
 const rounded = (seconds: number): number => Number(seconds.toFixed(6))

@@ -37,6 +37,8 @@ const KNOWN: Readonly<Record<string, SideReading>> = {
 /** `L`, `Lt.`, `(R)`, `left side`, `mid`, `both`, `L+R` in any case. A doubt (`L?`) is not read. */
 export function readSide(text: string): Reading<SideReading> {
   const word = plainWord(text)
-  const bare = /^\((.*)\)$/.exec(word)?.[1] ?? word.replace(/\.$/, '')
+  const bare = (/^\((.*)\)$/.exec(word)?.[1] ?? word)
+    .replace(/[\s-]+(?:side|sided|hand side)$/, '')
+    .replace(/\.$/, '')
   return Object.hasOwn(KNOWN, bare) ? { value: KNOWN[bare] as SideReading } : unknownValue
 }

@@ -1,7 +1,9 @@
 import { type Reading, read, unreadableDate } from './reading.ts'
 
 const CLOCK =
-  /^(\d{1,2})(?:[:.h](\d{2}))?(?:[:.](\d{2})(?:[.,]\d+)?)?\s*([ap]\.?\s?m\.?)?\s*(?:Z|[+-]\d{2}:?\d{2}|uhr|h)?$/i
+  /^(\d{1,2})(?:[:.h](\d{2}))?(?:[:.](\d{2})(?:[.,]\d+)?)?\s*([ap]\.?\s?m\.?)?\s*(?:Z|[+-]\d{2}:?\d{2}|uhr|hrs|h)?$/i
+/** A whole hour that says it is one: `20 Uhr`, `20h`. */
+const HOUR = /^(\d{1,2})\s*(?:uhr|h)$/i
 const COMPACT = /^(\d{2})(\d{2})$/
 
 /**
@@ -12,6 +14,8 @@ export function readTime(text: string): Reading<string> {
   const word = text.trim()
   const compact = COMPACT.exec(word)
   if (compact) return clock(Number(compact[1]), Number(compact[2]))
+  const whole = HOUR.exec(word)
+  if (whole) return clock(Number(whole[1]), 0)
   const form = CLOCK.exec(word)
   if (!form) return unreadableDate
   const [, hour, minute, second, half] = form
