@@ -33,7 +33,13 @@ export const HOW_TO_FIX: Readonly<Record<Rule, string>> = {
 export function readReport(loaded: Loaded, folder: string, out: string): string {
   const { ledger, notRead, warnings, records } = loaded
   const read = ledger.filter((entry) => entry.kinds.length > 0)
-  const counts = `${records.clients.length} clients, ${records.assessments.length} assessments, ${records.programmes.length} programme lines, ${records.sessions.length} sessions, ${records.problems.length} problems`
+  const counts = [
+    howMany(records.clients.length, 'client'),
+    howMany(records.assessments.length, 'assessment'),
+    howMany(records.programmes.length, 'programme line'),
+    howMany(records.sessions.length, 'session'),
+    howMany(records.problems.length, 'problem'),
+  ].join(', ')
   const lines = [
     ...fileTable(read),
     '',
@@ -47,12 +53,17 @@ export function readReport(loaded: Loaded, folder: string, out: string): string 
   ]
   return `${lines
     .map(printable)
-    .flatMap((line) => wrapped(line, hangOf(line)))
+    .flatMap((line) => (line.startsWith(COMMAND) ? [line] : wrapped(line, hangOf(line))))
     .join('\n')}\n`
 }
 
+const howMany = (n: number, what: string): string => `${n} ${what}${n === 1 ? '' : 's'}`
+
 /** Later lines of one entry stand two further in than its first. */
 const hangOf = (line: string): string => `${/^ */.exec(line)?.[0] ?? ''}  `
+
+/** A command is left in one line, to be copied. */
+const COMMAND = '  waneline read '
 
 /** Where headings or words were not understood: the command that drafts what to say about them. */
 function guideHint({ ledger, notRead }: Loaded, folder: string): string[] {
@@ -66,8 +77,8 @@ function guideHint({ ledger, notRead }: Loaded, folder: string): string[] {
   if (!unclear) return []
   const name = /^[\w./-]+$/.test(folder) ? folder : JSON.stringify(folder)
   return [
-    `What a guide has left to say is drafted by: waneline read ${name} --suggest-guide`,
-    'What a guide can say: datasets/reading-guide.md',
+    'To draft what a reading guide has left to say (datasets/reading-guide.md):',
+    `${COMMAND}${name} --suggest-guide`,
     '',
   ]
 }

@@ -10,6 +10,7 @@ import { FORM_NAMES, type FormFile, formFiles, formNames } from '../notebook/for
 import { flagOf } from '../notebook/parameters.ts'
 import { describeNotebook, type RunOptions, readNotebook, runNotebook } from '../notebook/run.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
+import { withStatus } from './status.ts'
 
 interface Options {
   readonly out: string
@@ -117,8 +118,15 @@ async function run(path: string, options: Options, command: Command): Promise<vo
   }
   const formats = formNames(options.format)
   const { file, source } = readNotebook(path)
-  if (options.check) checkTypes(file, path, source)
-  const page = await runNotebook(path, gather(parseFlags(words), options.params))
+  const given = gather(parseFlags(words), options.params)
+  const page = await withStatus(path, async (status) => {
+    if (options.check) {
+      status('checking its types')
+      checkTypes(file, path, source)
+    }
+    status('reading and computing')
+    return await runNotebook(path, given)
+  })
   const name = basename(path).replace(/\.[^.]+$/, '')
   const files = await formFiles(page, formats, {
     name,

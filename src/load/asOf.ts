@@ -14,17 +14,25 @@ export function asOfMissing(records: Records): UserError {
   return new UserError(`The day the report is made for is not given (--as-of YYYY-MM-DD). ${hint}`)
 }
 
-const noSharedDay = ({ assessments, sessions }: Records): string =>
-  assessments.length + sessions.length === 0
-    ? 'No score and no session was understood, so no day can be named either: "waneline read FOLDER --suggest-guide" drafts what a reading guide has to say about the files.'
-    : 'No day has records of three or more clients.'
+function noSharedDay(records: Records): string {
+  if (records.assessments.length + records.sessions.length === 0)
+    return 'No score and no session was understood, so no day can be named either: "waneline read FOLDER --suggest-guide" drafts what a reading guide has to say about the files.'
+  const none = 'No day has records of three or more clients.'
+  const last = records.clients.length < CLIENTS_THAT_PROVE_A_DAY ? latestSharedDay(records, 1) : null
+  return last === null
+    ? none
+    : `${none} The last of what there is is of ${formatDay(last)}: --as-of ${formatDay(last)} if that is the day you mean.`
+}
 
-function latestSharedDay({ assessments, sessions }: Records): Day | null {
+function latestSharedDay(
+  { assessments, sessions }: Records,
+  fewest: number = CLIENTS_THAT_PROVE_A_DAY,
+): Day | null {
   const clients = new Map<Day, Set<string>>()
   const see = (day: Day, client: string): void => {
     const seen = clients.get(day) ?? new Set<string>()
     clients.set(day, seen)
-    if (seen.size < CLIENTS_THAT_PROVE_A_DAY) seen.add(client)
+    if (seen.size < fewest) seen.add(client)
   }
   for (const { assessed_on, client_id } of assessments) see(assessed_on, client_id)
   const { done_on, client_id } = sessions
@@ -35,6 +43,6 @@ function latestSharedDay({ assessments, sessions }: Records): Day | null {
     )
   let latest: Day | null = null
   for (const [day, seen] of clients)
-    if (seen.size >= CLIENTS_THAT_PROVE_A_DAY && (latest === null || day > latest)) latest = day
+    if (seen.size >= fewest && (latest === null || day > latest)) latest = day
   return latest
 }

@@ -40,6 +40,16 @@ describe('what a person is told', () => {
     expect(await message(load({ 'log.csv': LOG }, { asOf: undefined }))).toMatch(
       /No day has records of three/,
     )
+    // A folder of one client can never have three; and where nothing was understood, it is not the days that are missing.
+    const one = 'Client ID,Date,Target,Side,Reps\nSM-1,2026-03-02,Moro,,5\n'
+    expect(
+      await message(
+        load({ 'log.csv': one, 'c.csv': 'Client ID,Born\nSM-1,2024-01-01\n' }, { asOf: undefined }),
+      ),
+    ).toMatch(/The last of what there is is of 2026-03-02/)
+    expect(await message(load({ 'c.csv': 'Code,Born,Sex\nx,2024-01-01,f\n' }, { asOf: undefined }))).toMatch(
+      /No score and no session was understood.*--suggest-guide/,
+    )
   })
 
   it('when no headings are recognised: every file and what it shows', async () => {
