@@ -1,3 +1,5 @@
+import { TABLE_COLUMNS } from '../../records/index.ts'
+
 /**
  * The reading guide: one small YAML file beside the exports for what a file cannot prove. These types ARE the
  * YAML, key for key. Everywhere the direction is theirs → ours, as a person at the clinic says it
@@ -119,43 +121,11 @@ export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
 export type Delimiter = 'comma' | 'semicolon' | 'tab' | 'pipe'
 
 /** Our fields. `date` is the date of whatever the table holds (assessed_on, done_on, starts_on). */
+const { clients, assessments, programmes, sessions } = TABLE_COLUMNS
+export type Field = (typeof TABLE_COLUMNS)[Kind][number] | 'record_id'
 export const FIELDS = [
-  'client_id',
-  'birth_date',
-  'gestation_weeks',
-  'sex',
-  'site',
-  'clinician',
-  'group',
-  'enrolled_on',
-  'discharged_on',
-  'discharge_reason',
-  'cautions',
-  'research_consent',
-  'assessed_on',
-  'reflex',
-  'side',
-  'score',
-  'scale_max',
-  'rater_id',
-  'target',
-  'stimulus',
-  'sessions_per_day',
-  'reps_per_session',
-  'seconds_per_session',
-  'intensity',
-  'starts_on',
-  'ends_on',
-  'done_on',
-  'done_at',
-  'reps',
-  'seconds',
-  'done_by',
-  'reaction',
-  'note',
-  'record_id',
-] as const
-export type Field = (typeof FIELDS)[number]
+  ...new Set<Field>([...clients, ...assessments, ...programmes, ...sessions, 'record_id']),
+] as unknown as readonly [Field, ...Field[]]
 export type DateField =
   | 'birth_date'
   | 'enrolled_on'
@@ -167,8 +137,8 @@ export type DateField =
   | 'date'
 
 /** A field, or `date`, `minutes` or `hours` for what they are in the table at hand. */
-export const NAMED_FIELDS = [...FIELDS, 'date', 'minutes', 'hours'] as const
-export type NamedField = (typeof NAMED_FIELDS)[number]
+export type NamedField = Field | 'date' | 'minutes' | 'hours'
+export const NAMED_FIELDS: readonly [NamedField, ...NamedField[]] = [...FIELDS, 'date', 'minutes', 'hours']
 
 /**
  * What a column may be said to hold: a field of ours; `minutes` and `hours` for a session's length in that unit;
