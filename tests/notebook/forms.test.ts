@@ -246,4 +246,25 @@ describe('pictures', () => {
     expect(outlined).not.toContain('<text')
     expect(outlined).toMatch(/<path [^>]*d="M/)
   })
+
+  it('have no slide of one chart left over, none of a folded part, and sections of a few words share one', async () => {
+    const line: Block = { kind: 'chart', chart: points }
+    const words = (title: string): Block => ({ kind: 'markdown', text: `## ${title}\n\nMissing.` })
+    const blocks: Block[] = [
+      { kind: 'grid', blocks: [line, line, line, line, line] },
+      words('Perspective'),
+      words('Consent'),
+      { kind: 'folded', title: 'Folded', blocks: [{ kind: 'markdown', text: 'Words used.' }] },
+    ]
+    const [cell] = PAGE.cells
+    const files = unzipSync(await slidesFile({ ...PAGE, cells: [{ ...cell!, blocks }] }))
+    const slides = Object.keys(files)
+      .filter((name) => /^ppt\/slides\/slide\d+\.xml$/.test(name))
+      .map((name) => strFromU8(files[name]!))
+    // By hand: title, two charts, three charts, both sections, what the slides were made from.
+    expect(slides).toHaveLength(5)
+    expect(slides.map((s) => s.split('<p:pic>').length - 1).sort()).toEqual([0, 0, 0, 2, 3])
+    expect(slides.filter((s) => s.includes('Perspective') && s.includes('Consent'))).toHaveLength(1)
+    expect(slides.join('')).not.toContain('Words used')
+  })
 })

@@ -10,6 +10,8 @@ export type Leaf = Exclude<
 export interface LeafOptions {
   /** Of a choice, every option under its name, or the first one only. Every one by default. */
   readonly choices?: 'all' | 'first'
+  /** Whether what stands folded on the page is among them. True by default. */
+  readonly folds?: boolean
 }
 
 /** The blocks of a page one after another, for forms that have neither columns nor folds nor switches. */
@@ -18,6 +20,7 @@ export function* leaves(blocks: Iterable<Block>, options: LeafOptions = {}): Gen
     if (block.kind === 'filters') continue
     if (block.kind === 'grid' || block.kind === 'variants') yield* leaves(block.blocks, options)
     else if (block.kind === 'folded') {
+      if (options.folds === false) continue
       yield { kind: 'markdown', text: `**${block.title}**` }
       yield* leaves(block.blocks, options)
     } else if (block.kind === 'choice') {

@@ -17,7 +17,7 @@ import {
 import { slideText } from './pptx-text.ts'
 
 /** Inches that a chart may be high, so that words have room below it. */
-const TALLEST = 4.5
+const TALLEST = 4.3
 const GAP = 0.4
 const READING = 0.5
 
@@ -29,11 +29,16 @@ interface Place {
 }
 
 /** Puts the picture of a chart in its place, as large as fits, and says how high it came out. */
-async function picture(slide: Slide, chart: Chart, { x, y, width, height }: Place): Promise<number> {
+async function picture(
+  slide: Slide,
+  chart: Chart,
+  { x, y, width, height }: Place,
+  layout: 'wide' | 'narrow' = 'wide',
+): Promise<number> {
   const drawn = await drawChart(chart, 'c-')
   if (!drawn) return 0
-  const size = sizeOf(drawn.wide)
-  const png = await pngOf(drawn.wide, { scale: 3, background: `#${PAPER}` })
+  const size = sizeOf(drawn[layout])
+  const png = await pngOf(drawn[layout], { scale: 3, background: `#${PAPER}` })
   const scale = Math.min(width / size.width, height / size.height)
   slide.addImage({
     data: `image/png;base64,${Buffer.from(png).toString('base64')}`,
@@ -78,23 +83,24 @@ export async function chartSlide(sheet: Sheet, chart: Chart): Promise<void> {
   sheet.y = y + height + 0.1 + READING
 }
 
-/** Two charts that stand side by side on the page stand side by side here. */
-export async function chartPair(sheet: Sheet, pair: readonly [Chart, Chart]): Promise<void> {
+/** Two or three charts that stand side by side on the page stand side by side here. */
+export async function chartRow(sheet: Sheet, charts: readonly Chart[]): Promise<void> {
   const slide = sheet.fresh()
-  const width = (BODY - GAP) / 2
+  const width = (BODY - (charts.length - 1) * GAP) / charts.length
+  const layout = charts.length > 2 ? 'narrow' : 'wide'
   const heights: number[] = []
-  for (const [i, chart] of pair.entries()) {
+  for (const [i, chart] of charts.entries()) {
     const x = LEFT + i * (width + GAP)
     small(slide, chart.title, { x, y: TOP, width, height: 0.55 }, true)
     small(slide, chart.subtitle, { x, y: TOP + 0.58, width, height: 0.3 })
-    heights.push(await picture(slide, chart, { x, y: TOP + 0.95, width, height: TALLEST - 1 }))
+    heights.push(await picture(slide, chart, { x, y: TOP + 0.95, width, height: TALLEST - 1 }, layout))
   }
   const y = Math.min(TOP + 1.05 + Math.max(...heights), BOTTOM - 2 * READING)
-  const [left, right] = pair
-  if (under(left) === under(right)) small(slide, under(left), { x: LEFT, y, width: BODY, height: READING })
+  const readings = new Set(charts.map(under))
+  if (readings.size === 1) small(slide, [...readings][0]!, { x: LEFT, y, width: BODY, height: READING })
   else
-    for (const [i, chart] of pair.entries())
+    for (const [i, chart] of charts.entries())
       small(slide, under(chart), { x: LEFT + i * (width + GAP), y, width, height: 2 * READING })
-  slide.addNotes(notesOf(pair))
-  sheet.y = y + (under(left) === under(right) ? 1 : 2) * READING
+  slide.addNotes(notesOf(charts))
+  sheet.y = y + Math.min(2, readings.size) * READING
 }

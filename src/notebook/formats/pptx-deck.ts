@@ -1,12 +1,23 @@
 import type pptxgen from 'pptxgenjs'
+import type { Chart } from '../../charts/index.ts'
 import type { Block } from '../blocks.ts'
 import type { Provenance } from '../page.ts'
 import { type Leaf, leaves } from './leaves.ts'
-import { chartPair, chartSlide } from './pptx-chart.ts'
+import { chartRow, chartSlide } from './pptx-chart.ts'
 import { BOTTOM, Sheet } from './pptx-sheet.ts'
 import { entries, table } from './pptx-table.ts'
 import { type Paragraph, slideParagraphs, slideText } from './pptx-text.ts'
 import { figures, notice, prose } from './pptx-words.ts'
+
+/** The charts that go on one slide from here: two, or three where one would be left over. */
+function chartsFrom(parts: readonly Leaf[], from: number): readonly Chart[] {
+  const charts: Chart[] = []
+  for (const part of parts.slice(from)) {
+    if (part.kind !== 'chart') break
+    charts.push(part.chart)
+  }
+  return charts.slice(0, charts.length === 3 ? 3 : 2)
+}
 
 /** Puts blocks on slides one under another, and begins a new slide under the same heading where one does not fit. */
 export class Deck {
@@ -16,16 +27,15 @@ export class Deck {
     this.sheet = new Sheet(presentation, title)
   }
 
-  /** Adds blocks; charts of a grid go in pairs, as they stand on the page. Of a choice, the first option. */
+  /** Adds blocks; charts of a grid go in twos and, lest one is left over, threes. Of a choice, the first option; no folds. */
   async add(blocks: Iterable<Block>): Promise<void> {
     for (const block of blocks) {
-      const parts = [...leaves([block], { choices: 'first' })]
-      for (let i = 0; i < parts.length; i++) {
-        const [one, two] = [parts[i]!, parts[i + 1]]
-        if (block.kind === 'grid' && one.kind === 'chart' && two?.kind === 'chart') {
-          await chartPair(this.sheet, [one.chart, two.chart])
-          i++
-        } else await this.leaf(one)
+      const parts = [...leaves([block], { choices: 'first', folds: false })]
+      for (let i = 0; i < parts.length; ) {
+        const row = block.kind === 'grid' ? chartsFrom(parts, i) : []
+        if (row.length > 1) await chartRow(this.sheet, row)
+        else await this.leaf(parts[i]!)
+        i += Math.max(1, row.length)
       }
     }
   }

@@ -22,6 +22,8 @@ export const BOTTOM = 7.05
 export const LETTERS = 118
 export const LINE_HEIGHT = 0.31
 export const ROW_HEIGHT = 0.33
+/** Height of a heading amid a slide, with the room above it. */
+const HEADING = 1.1
 export const linesOf = (text: string, letters = LETTERS): number =>
   Math.max(1, Math.ceil(text.length / letters))
 export const plainOf = (runs: readonly Run[]): string => runs.map((r) => r.text).join('')
@@ -33,6 +35,10 @@ export class Sheet {
   section: string
   slide: Slide | null = null
   y = BOTTOM
+  /** Whether the slide holds nothing but a few words under headings, so that the next section may stand on it too. */
+  light = false
+  /** Whether a new section waits for its first words to say if it stands on a slide of few words. */
+  pending = false
 
   constructor(presentation: Presentation, title: string) {
     this.presentation = presentation
@@ -96,11 +102,49 @@ export class Sheet {
       })
     this.slide = slide
     this.y = TOP
+    this.light = false
+    this.pending = false
     return slide
+  }
+
+  /** Begins a section: on a new slide, or below the few words of the one before if only words follow. */
+  begin(section: string): void {
+    this.section = section
+    if (this.light) this.pending = true
+    else this.y = BOTTOM
+  }
+
+  /** The slide for words that are so high. */
+  wordsRoom(inches: number): Slide {
+    const { slide } = this
+    if (this.pending && slide && this.y + HEADING + inches <= BOTTOM) {
+      slide.addText(this.section, {
+        x: LEFT,
+        y: this.y + HEADING - 0.6,
+        w: BODY,
+        h: 0.5,
+        margin: 0,
+        fontFace: SERIF,
+        fontSize: 24,
+        bold: true,
+        color: INK,
+        valign: 'middle',
+        fit: 'shrink',
+      })
+      this.y += HEADING
+      this.pending = false
+      return slide
+    }
+    const light = this.light || this.pending || this.y >= BOTTOM
+    const on = this.room(inches)
+    this.light = light
+    return on
   }
 
   /** The slide to write on, with room for so many inches. */
   room(inches: number): Slide {
-    return this.slide && this.y + inches <= BOTTOM ? this.slide : this.fresh()
+    if (this.pending || !this.slide || this.y + inches > BOTTOM) return this.fresh()
+    this.light = false
+    return this.slide
   }
 }

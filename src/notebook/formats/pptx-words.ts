@@ -3,7 +3,6 @@ import type { Figure, Tone } from '../blocks.ts'
 import {
   ACCENT,
   BODY,
-  BOTTOM,
   INK,
   LEFT,
   LETTERS,
@@ -27,17 +26,17 @@ export const TONES: Readonly<Record<Tone, { readonly ink: string; readonly groun
   plain: { ink: ACCENT, ground: 'E3EFEA' },
 }
 
-/** Paragraphs and lists; a heading of the second depth begins a new slide. */
+/** Paragraphs and lists; a heading of the second depth begins a new slide where there is more than a few words on this one. */
 export function prose(sheet: Sheet, paragraphs: readonly Paragraph[]): void {
   for (const p of paragraphs) {
     const text = plainOf(p.runs)
     if (p.kind === 'heading') {
-      if (p.depth > 1) sheet.section = text
-      if (p.depth === 2) sheet.y = BOTTOM
+      if (p.depth === 2) sheet.begin(text)
+      else if (p.depth > 2) sheet.section = text
       continue
     }
     const height = linesOf(text) * LINE_HEIGHT + 0.1
-    const slide = sheet.room(height)
+    const slide = sheet.wordsRoom(height)
     const runs: TextProps[] = p.runs.map((r) => ({
       text: r.text,
       options: { bold: r.bold ?? false, italic: r.italic ?? false },

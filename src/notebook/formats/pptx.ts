@@ -21,8 +21,8 @@ function withoutTime(bytes: Uint8Array): Uint8Array {
 }
 
 /**
- * A page as editable slides: native text and tables, charts as sharp pictures with their words beside them. Of a choice,
- * the first option. Long tables are cut after some slides, and say so.
+ * A page as editable slides: native text and tables, charts as sharp pictures with their words beside them. What
+ * stands folded on the page stays there; of a choice, the first option. Long tables are cut after some slides, and say so.
  */
 export async function slidesFile(page: Page): Promise<Uint8Array> {
   // The type declarations describe the CommonJS build; under Node's ESM the class is the default export itself.
