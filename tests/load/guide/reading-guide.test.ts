@@ -3,8 +3,12 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import * as XLSX from '@e965/xlsx'
 import { describe, expect, it } from 'vitest'
+import { WORDS_OF_FIELD } from '../../../src/load/guide/choices.ts'
 import type { ReadingGuide, TableRules } from '../../../src/load/guide/guide.ts'
+import { KINDS } from '../../../src/load/guide/guide.ts'
 import { parseGuide } from '../../../src/load/guide/parseGuide.ts'
+import { KIND_FIELDS } from '../../../src/load/kindFields.ts'
+import { lackingFields } from '../../../src/load/lacking.ts'
 import { loadFolder } from '../../../src/load/loadFolder.ts'
 import { csvOf, parseDay, type TableName } from '../../../src/records/index.ts'
 
@@ -110,6 +114,23 @@ describe('datasets/reading-guide.md', () => {
       entries: true,
     }
     expect(keys.sort()).toEqual(Object.keys(known).sort())
+  })
+
+  it('names the fields of each table, those a record must have in bold, and our words for each', () => {
+    const items = page.slice(page.indexOf('### The fields')).matchAll(/^- (\w[\w ]*): ((?:.|\n {2})+)/gm)
+    const lists = new Map(
+      [...items].map(([, name, list]) => [name!, list!.split(/,\s+/).map((word) => word.trim())]),
+    )
+    for (const kind of KINDS) {
+      const named = lists.get(kind)!
+      expect(named.map((field) => field.replaceAll('*', '')).sort()).toEqual(
+        [...KIND_FIELDS[kind]].filter((field) => field !== 'record_id').sort(),
+      )
+      const must = named.filter((field) => field.startsWith('**')).map((field) => field.replaceAll('*', ''))
+      expect(must.sort()).toEqual(lackingFields(kind, new Map(), [], new Map()).sort())
+    }
+    for (const [field, words] of Object.entries(WORDS_OF_FIELD))
+      expect(lists.get(field === 'target' || field === 'reflex' ? 'reflex and target' : field)).toEqual(words)
   })
 
   it('shows each key by a snippet that is a valid guide', () => {
