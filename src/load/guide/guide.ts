@@ -96,7 +96,8 @@ export interface TableRules {
 }
 
 /** `unknown` takes back what the top of the guide says: only what a column proves counts. */
-export type DateOrder = 'day-month-year' | 'month-day-year' | 'year-month-day' | 'unknown'
+export const DATE_ORDERS = ['day-month-year', 'month-day-year', 'year-month-day', 'unknown'] as const
+export type DateOrder = (typeof DATE_ORDERS)[number]
 /** What a word in a date can be. */
 export const DATE_WORDS = [
   'january',
@@ -116,9 +117,12 @@ export const DATE_WORDS = [
 export type DateWord = (typeof DATE_WORDS)[number]
 export const DAY_NUMBERS = ['from-1900', 'from-1904'] as const
 export type DayNumbers = (typeof DAY_NUMBERS)[number]
-export type Unit = 'seconds' | 'minutes' | 'hours'
-export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252'
-export type Delimiter = 'comma' | 'semicolon' | 'tab' | 'pipe'
+export const UNITS = ['seconds', 'minutes', 'hours'] as const
+export type Unit = (typeof UNITS)[number]
+export const ENCODINGS = ['utf-8', 'utf-16le', 'utf-16be', 'windows-1252'] as const
+export type Encoding = (typeof ENCODINGS)[number]
+export const DELIMITERS = ['comma', 'semicolon', 'tab', 'pipe'] as const
+export type Delimiter = (typeof DELIMITERS)[number]
 
 /** Our fields. `date` is the date of whatever the table holds (assessed_on, done_on, starts_on). */
 const { clients, assessments, programmes, sessions } = TABLE_COLUMNS
@@ -126,15 +130,17 @@ export type Field = (typeof TABLE_COLUMNS)[Kind][number] | 'record_id'
 export const FIELDS = [
   ...new Set<Field>([...clients, ...assessments, ...programmes, ...sessions, 'record_id']),
 ] as unknown as readonly [Field, ...Field[]]
-export type DateField =
-  | 'birth_date'
-  | 'enrolled_on'
-  | 'discharged_on'
-  | 'assessed_on'
-  | 'starts_on'
-  | 'ends_on'
-  | 'done_on'
-  | 'date'
+export const DATE_FIELDS = [
+  'birth_date',
+  'enrolled_on',
+  'discharged_on',
+  'assessed_on',
+  'starts_on',
+  'ends_on',
+  'done_on',
+  'date',
+] as const
+export type DateField = (typeof DATE_FIELDS)[number]
 
 /** A field, or `date`, `minutes` or `hours` for what they are in the table at hand. */
 export type NamedField = Field | 'date' | 'minutes' | 'hours'
@@ -186,7 +192,8 @@ export interface WideRules {
   /** Cells that mean "not done that day", beside no, n, -, 0, false; blank always does. */
   readonly not_done?: readonly string[]
 }
-export type WideMeasure = 'reps' | 'seconds' | 'minutes' | 'hours' | 'intensity' | 'score'
+export const WIDE_MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] as const
+export type WideMeasure = (typeof WIDE_MEASURES)[number]
 export interface WideExercise {
   readonly target: string
   readonly stimulus?: string

@@ -4,29 +4,21 @@ import { STIMULI, TARGETS } from '../../records/index.ts'
 import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, WORDS_OF_FIELD } from './choices.ts'
 import {
   COLUMN_FIELDS,
+  DATE_FIELDS,
+  DATE_ORDERS,
   DATE_WORDS,
   DAY_NUMBERS,
+  DELIMITERS,
+  ENCODINGS,
   FIELDS,
   type Field,
   KINDS,
   NAMED_FIELDS,
   type NamedField,
   type ReadingGuide,
+  UNITS,
+  WIDE_MEASURES,
 } from './guide.ts'
-
-const DATE_FIELDS = [
-  'birth_date',
-  'enrolled_on',
-  'discharged_on',
-  'assessed_on',
-  'starts_on',
-  'ends_on',
-  'done_on',
-  'date',
-] as const
-const DATE_ORDERS = ['day-month-year', 'month-day-year', 'year-month-day', 'unknown'] as const
-const UNITS = ['seconds', 'minutes', 'hours'] as const
-const MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] as const
 
 /** `"rep" is not known here. Did you mean "reps"? Allowed: ...` */
 function notAllowed(written: unknown, allowed: readonly string[]): string {
@@ -114,7 +106,7 @@ const target = choice(TARGETS as unknown as readonly [string, ...string[]])
 const side = choice(GUIDE_SIDES)
 const stimulus = choice(STIMULI)
 const unit = choice(UNITS)
-const measure = choice(MEASURES)
+const measure = choice(WIDE_MEASURES)
 const columnField = choice(COLUMN_FIELDS as unknown as readonly [(typeof COLUMN_FIELDS)[number]])
 
 const columnDetail = keyed({
@@ -193,8 +185,8 @@ const tableRules = {
   heading_row: number(1, 1_048_576, 'the row of the headings, counted from 1').optional(),
   entries: text.optional(),
   identifier_system: text.optional(),
-  encoding: exactly(['utf-8', 'utf-16le', 'utf-16be', 'windows-1252']).optional(),
-  delimiter: choice(['comma', 'semicolon', 'tab', 'pipe']).optional(),
+  encoding: exactly(ENCODINGS).optional(),
+  delimiter: choice(DELIMITERS).optional(),
 }
 
 const match = byForm<unknown>((value) => (Array.isArray(value) ? list(text) : text))
