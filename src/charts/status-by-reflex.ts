@@ -4,6 +4,9 @@ import { type Chart, chart } from './chart.ts'
 import { INK } from './theme.ts'
 import { count, percent } from './words.ts'
 
+/** The last group: dark as the first to who sees no green or red, so an arrow stands at its end. */
+const UP = 'rising, returned or new'
+
 /** Statuses in the order in which they are stacked, gathered into four that a reader can hold. */
 const GROUPS: readonly { readonly name: string; readonly of: readonly Status[]; readonly colour: string }[] =
   [
@@ -14,7 +17,7 @@ const GROUPS: readonly { readonly name: string; readonly of: readonly Status[]; 
       of: ['no reliable change', 'wavering', 'not enough scores'],
       colour: '#B9BFC6',
     },
-    { name: 'rising, returned or new', of: ['rising', 'returned', 'appeared'], colour: INK.caution },
+    { name: UP, of: ['rising', 'returned', 'appeared'], colour: INK.caution },
   ]
 
 /** Where every series stands, by reflex. */
@@ -34,7 +37,7 @@ export function statusByReflexChart(
   const inGroups = (...names: string[]): number =>
     rows.filter((r) => names.includes(r.group)).reduce((sum, r) => sum + r.series, 0)
   const better = inGroups('gone', 'fading')
-  const worse = inGroups('rising, returned or new')
+  const worse = inGroups(UP)
   return chart({
     title: total
       ? `${percent(better / total)} of series are gone or fading; ${count(worse, 'series', 'series')} rising, returned or new`
@@ -57,11 +60,16 @@ export function statusByReflexChart(
       rows,
     },
     build: (width) => {
+      const most = Math.max(
+        1,
+        ...reflexes.map((reflex) => series.filter((s) => s.series.reflex === reflex).length),
+      )
       const y = { field: 'reflex', type: 'nominal', sort: reflexes.map(targetName), axis: { title: null } }
       const x = {
         field: 'series',
         type: 'quantitative',
         stack: 'zero',
+        scale: { domainMax: 1.06 * most, nice: false },
         axis: { title: 'Series', tickMinStep: 1 },
       }
       return {
@@ -83,7 +91,12 @@ export function statusByReflexChart(
                 field: 'group',
                 type: 'nominal',
                 scale: { domain: GROUPS.map((g) => g.name), range: GROUPS.map((g) => g.colour) },
-                legend: { title: null, columns: width < 400 ? 1 : 4, symbolType: 'square' },
+                legend: {
+                  title: null,
+                  columns: width < 400 ? 1 : 4,
+                  symbolType: 'square',
+                  labelExpr: `datum.label === '${UP}' ? datum.label + ' ↑' : datum.label`,
+                },
               },
               tooltip: [
                 { field: 'reflex', title: 'Reflex' },
@@ -99,6 +112,13 @@ export function statusByReflexChart(
               x: { field: 'series', type: 'quantitative', stack: 'zero', bandPosition: 0.5 },
               text: { field: 'series' },
               color: { condition: { test: 'datum.order % 3 === 0', value: '#ffffff' }, value: '#101418' },
+            },
+          },
+          {
+            mark: { type: 'text', align: 'left', dx: 3, fontWeight: 600, aria: false },
+            encoding: {
+              x: { field: 'series', type: 'quantitative', stack: 'zero' },
+              text: { condition: { test: 'datum.order === 3', value: '↑' }, value: '' },
             },
           },
         ],

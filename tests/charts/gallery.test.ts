@@ -2,7 +2,14 @@ import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { Ajv } from 'ajv'
 import { describe, expect, it } from 'vitest'
-import { type Chart, type ChartSpec, checkSpec } from '../../src/charts/index.ts'
+import {
+  type Chart,
+  type ChartSpec,
+  checkSpec,
+  flowChart,
+  statusByReflexChart,
+  timeToIntegrationChart,
+} from '../../src/charts/index.ts'
 import { drawSvg } from '../../src/notebook/draw.ts'
 import { EMPTY, GALLERY } from './gallery.ts'
 
@@ -108,5 +115,54 @@ describe('checkSpec', () => {
       /url is not allowed/,
     )
     expect(checkSpec(spec({ mark: { type: 'point', href: 'x' } }))[0]).toMatch(/href is not allowed/)
+  })
+})
+
+describe('what would not be seen in a drawing is said in words', () => {
+  const curve = (reflex: 'moro' | 'rooting', integrated: number) => ({
+    reflex,
+    n: 5,
+    integrated,
+    until: 90,
+    medianDays: null,
+    steps: integrated > 0 ? [{ from: 30, to: 60, before: 1, after: 0.8 }] : [],
+  })
+
+  it('a reflex in which nothing integrated is named, and no flat line stands for it', async () => {
+    const some = timeToIntegrationChart([curve('moro', 0), curve('rooting', 1)])
+    expect(some.subtitle).toBe('10 series, 1 integrated; not drawn, since none integrated: Moro')
+    const svg = await drawSvg(some.spec!, some.title, '')
+    expect(svg).toContain('>Rooting<')
+    expect(svg).not.toContain('>Moro<')
+    expect(some.table.rows).toHaveLength(2)
+    const none = timeToIntegrationChart([curve('moro', 0)])
+    expect(none.title).toBe('None of 5 series integrated within the time watched')
+    expect(none.spec).toBeNull()
+  })
+
+  it('a long reason for leaving a flow is in lines, none cut', async () => {
+    const reason =
+      'the follow-up window has not been reached or is still open at the day for which all is reckoned'
+    const { narrow, title } = flowChart([
+      { stage: 'enrolled', clients: 9, left: [] },
+      { stage: 'with a programme for a scored reflex', clients: 5, left: [{ reason, count: 4 }] },
+    ])
+    const svg = await drawSvg(narrow!, title, '')
+    expect(svg).not.toContain('…')
+    expect(svg).toContain('with a programme for a scored reflex')
+    for (const word of reason.split(' ')) expect(svg).toContain(word)
+  })
+
+  it('series that rise have an arrow beside their colour, which without green and red is that of those gone', async () => {
+    const svg = await drawSvg(
+      statusByReflexChart([
+        { series: { reflex: 'moro' }, status: 'rising' },
+        { series: { reflex: 'rooting' }, status: 'integrated' },
+      ]).spec!,
+      'status',
+      '',
+    )
+    // One at the bar, one in the key.
+    expect(svg.match(/↑/g)).toHaveLength(2)
   })
 })
