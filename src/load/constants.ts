@@ -49,7 +49,8 @@ function namedValues({ file }: RawTable, template: string): Readonly<Record<stri
   const pattern = namePattern(template)
   const sheet = file.includes('#') ? file.slice(file.indexOf('#') + 1) : null
   const path = sheet === null ? file : file.slice(0, file.indexOf('#'))
-  for (const name of [sheet, path.slice(path.lastIndexOf('/') + 1), path, file]) {
+  const names = [sheet, path.slice(path.lastIndexOf('/') + 1), path, file]
+  for (const name of [...names, ...names.map((packed) => packed?.replace(/\.gz$/i, '') ?? null)]) {
     const match = name === null ? null : pattern.exec(name)
     if (match) return match.groups ?? {}
   }

@@ -1,3 +1,4 @@
+import { gzipSync } from 'node:zlib'
 import { describe, expect, it } from 'vitest'
 import { parseGuide } from '../../src/load/guide/parseGuide.ts'
 import { lines, load } from './folder.ts'
@@ -56,6 +57,26 @@ describe('without a list of clients', () => {
 })
 
 describe('a guide may say', () => {
+  it('that a word among the cautions is none, and a pattern for a name that is packed', async () => {
+    const guide = `
+files:
+  - match: clients.csv
+    words: { cautions: { keine: none, Haut: skin } }
+  - match: log_*.csv
+    name: log_{client_id}.csv
+    holds: sessions`
+    const found = await load(
+      {
+        'clients.csv': 'Client,Born,Sex,Cautions\nSM-1,2020-03-02,F,keine\nSM-2,2020-03-02,F,Haut\n',
+        'log_SM-1.csv.gz': gzipSync('Date,Reflex,Reps\n2026-03-02,Moro,5\n'),
+      },
+      { guide: parseGuide(guide, 'guide.yaml') },
+    )
+    expect(found.records.clients.map((client) => client.cautions)).toEqual([[], ['skin']])
+    expect(lines(found, 'sessions')).toEqual(['SM-1,2026-03-02,,moro,midline,,5,,,,,'])
+    expect(found.records.problems).toEqual([])
+  })
+
   it('date and minutes for what they are in the table, wherever it names fields', async () => {
     const file = 'Client,When,Reflex,Min.\nSM-1,2026-03-02,Moro,2\n,,Sucking,lang\n,unklar,Snout,3\n'
     const guide = `

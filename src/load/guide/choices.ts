@@ -18,7 +18,7 @@ export const GUIDE_SIDES = [...SIDES, 'both'] as const
 export const WORDS_OF_FIELD: Readonly<Partial<Record<Field, readonly string[]>>> = {
   sex: SEXES,
   discharge_reason: DISCHARGE_REASONS,
-  cautions: CAUTIONS,
+  cautions: [...CAUTIONS, 'none'],
   research_consent: CONSENTS,
   reflex: TARGETS,
   target: TARGETS,

@@ -1,4 +1,11 @@
-import type { ColumnDetail, ColumnRule, TableRules, WideMeasure } from '../guide/guide.ts'
+import type {
+  ColumnDetail,
+  ColumnRule,
+  TableRules,
+  WideExercise,
+  WideMeasure,
+  WideRules,
+} from '../guide/guide.ts'
 import { headingPhrase } from './recognise.ts'
 import { SIDE_WORDS, UNIT_WORDS } from './words.ts'
 
@@ -53,9 +60,8 @@ function wideColumn(heading: string, rules: TableRules): GuideColumn | null {
   const { wide } = rules
   if (wide === undefined) return null
   const tokens = headingPhrase(heading).split(' ')
-  const measures = phrases({ ...EVERYDAY_MEASURES, ...wide.measures })
-  const sides = phrases({ ...SIDE_WORDS, ...wide.sides })
-  for (const [exercise, rule] of longestFirst(phrases(wide.exercises))) {
+  const { measures, sides, exercises } = wideWords(wide)
+  for (const [exercise, rule] of exercises) {
     for (const rest of without(tokens, exercise)) {
       const detail = typeof rule === 'string' ? { target: rule } : rule
       for (const { side, left } of sideOf(rest, sides)) {
@@ -75,6 +81,27 @@ function wideColumn(heading: string, rules: TableRules): GuideColumn | null {
   return null
 }
 
+/** The words of a wide heading as they are looked up, made once for each guide: they are asked for at every heading. */
+interface WideWords {
+  readonly measures: ReadonlyMap<string, WideMeasure>
+  readonly sides: readonly (readonly [string, string])[]
+  readonly exercises: readonly (readonly [string, string | WideExercise])[]
+}
+const KNOWN_WORDS = new WeakMap<WideRules, WideWords>()
+
+function wideWords(wide: WideRules): WideWords {
+  let words = KNOWN_WORDS.get(wide)
+  if (words === undefined) {
+    words = {
+      measures: phrases({ ...EVERYDAY_MEASURES, ...wide.measures }),
+      sides: longestFirst(phrases({ ...SIDE_WORDS, ...wide.sides })),
+      exercises: longestFirst(phrases(wide.exercises)),
+    }
+    KNOWN_WORDS.set(wide, words)
+  }
+  return words
+}
+
 const phrases = <T>(words: Readonly<Record<string, T>>): Map<string, T> =>
   new Map(Object.entries(words).map(([word, value]) => [headingPhrase(word), value]))
 
@@ -91,9 +118,9 @@ function* without(tokens: readonly string[], phrase: string): Generator<string[]
 
 function* sideOf(
   tokens: readonly string[],
-  sides: Map<string, string>,
+  sides: WideWords['sides'],
 ): Generator<{ side: string | undefined; left: string }> {
-  for (const [word, side] of longestFirst(sides))
+  for (const [word, side] of sides)
     for (const rest of without(tokens, word)) yield { side, left: rest.join(' ') }
   yield { side: undefined, left: tokens.join(' ') }
 }

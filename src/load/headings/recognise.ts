@@ -64,6 +64,23 @@ export const headingPhrase = (heading: string): string =>
 
 /** What an everyday heading means, or null where nobody could be sure. For nested JSON the last part may say it. */
 export function recogniseHeading(heading: string): Recognised | null {
+  if (heading.length > LONGEST_HEADING) return null
+  let found = RECOGNISED.get(heading)
+  if (found === undefined) {
+    found = recognisedAnew(heading)
+    if (RECOGNISED.size >= HEADINGS_REMEMBERED) RECOGNISED.clear()
+    RECOGNISED.set(heading, found)
+  }
+  return found
+}
+
+/** Every cell of the first rows is asked for several times, while it is sought which row holds the headings. */
+const RECOGNISED = new Map<string, Recognised | null>()
+const HEADINGS_REMEMBERED = 5000
+/** A longer text is no everyday heading. */
+const LONGEST_HEADING = 200
+
+function recognisedAnew(heading: string): Recognised | null {
   const order = writtenOrder(heading)
   const found = recogniseText(heading)
   if (found === null || order === null) return found

@@ -24,7 +24,8 @@ export function joinedHeadings(
 ): string[] | null {
   const over = spans.length > 0 ? spanned(above, spans) : reaching(above)
   const groups = new Set(over.filter((group, c) => group >= 0 && (below[c] ?? '').trim() !== ''))
-  if (groups.size < 2) return null
+  const reaches = over.some((group, c) => group >= 0 && group !== c && (below[c] ?? '').trim() !== '')
+  if (groups.size < 2 || !reaches) return null
   const width = Math.max(above.length, below.length)
   const joined = Array.from({ length: width }, (_, c) => {
     const group = (above[over[c] ?? c] ?? above[c] ?? '').trim()

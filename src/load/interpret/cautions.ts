@@ -18,7 +18,9 @@ export function readCautions(text: string, options: CautionsOptions = {}): Readi
   const found = new Set<Caution>()
   for (const part of parts) {
     if (part.trim() === '') continue
-    const reading = readCaution(options.words?.get(plainWord(part)) ?? part)
+    const word = options.words?.get(plainWord(part))
+    if (word === 'none') continue
+    const reading = readCaution(word ?? part)
     if (!('value' in reading)) return unknownValue
     found.add(reading.value)
   }
