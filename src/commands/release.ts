@@ -6,7 +6,7 @@ import { loadCached } from '../load/index.ts'
 import { markdown } from '../notebook/blocks.ts'
 import { pageHtml } from '../notebook/html/page.ts'
 import { sha256, versions } from '../notebook/run.ts'
-import { type Day, parseDay } from '../records/index.ts'
+import { type Day, parseDay, type Records } from '../records/index.ts'
 import {
   counted,
   type HierarchySettings,
@@ -24,6 +24,7 @@ import {
   unusedWords,
 } from '../release/index.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
+import { collectGarbage } from './collectGarbage.ts'
 import { refuseExisting, writeFolder } from './releaseFolder.ts'
 import { secretOf } from './releaseSecret.ts'
 
@@ -133,6 +134,17 @@ const tell = (text: string): void => {
   if (process.stderr.isTTY) process.stderr.write(`\r${text}\x1b[K`)
 }
 
+/** From so many sessions and scores on what a step leaves behind is worth collecting. */
+const LARGE = 500_000
+
+function stepTeller({ sessions, assessments }: Records): (what: string) => void {
+  const large = sessions.length + assessments.length >= LARGE
+  return (what) => {
+    tell(what)
+    if (large) collectGarbage()
+  }
+}
+
 async function release(data: string, options: Options): Promise<void> {
   refuseExisting(options.out)
   const secret = await secretOf(options.secret, options.out)
@@ -144,7 +156,7 @@ async function release(data: string, options: Options): Promise<void> {
     onProgress: ({ bytes, totalBytes }) =>
       tell(`reading, ${Math.round((100 * bytes) / Math.max(1, totalBytes))} %`),
   })
-  tell('coarsening and measuring')
+  const onStep = stepTeller(loaded.records)
   const made = makeRelease(loaded.records, {
     asOf: loaded.asOf,
     secret: secret.key,
@@ -154,13 +166,14 @@ async function release(data: string, options: Options): Promise<void> {
     maxUnique: options.maxUnique,
     finest: options.finest,
     raters: options.raters,
+    onStep,
     sourceFiles: loaded.sources.map((source) => source.file),
     ...(hierarchies ? { hierarchies } : {}),
     ...(previous ? { previous } : {}),
   })
   const page = { name: 'risk-report.html', content: await riskPage(made) }
   made.check([page])
-  tell('writing')
+  onStep('writing')
   await secret.keep()
   try {
     await writeFolder(options.out, [...made.files, page])

@@ -14,13 +14,31 @@ export function refuseExisting(folder: string): void {
     )
 }
 
+/** Characters that are made bytes at a time: those of a long text at once would be as much memory again. */
+const PIECE = 1_000_000
+
+/** A long text in pieces that end with a line, so that no character is cut in two. */
+function* piecesOf(content: string): Generator<string> {
+  for (let from = 0; from < content.length; ) {
+    const end = content.indexOf('\n', from + PIECE)
+    const until = end < 0 ? content.length : end + 1
+    yield content.slice(from, until)
+    from = until
+  }
+}
+
 /** The whole folder appears at once under its name, for its owner alone, or not at all. */
 export async function writeFolder(folder: string, files: readonly ReleaseFile[]): Promise<void> {
   refuseExisting(folder)
   const waiting = temporaryName(resolve(folder))
   try {
     await makeFolder(waiting)
-    await writeWhole(files.map((file) => ({ path: join(waiting, file.name), content: file.content })))
+    await writeWhole(
+      files.map(({ name, content }) => ({
+        path: join(waiting, name),
+        content: typeof content === 'string' ? piecesOf(content) : content,
+      })),
+    )
     await rename(waiting, folder)
   } catch (error) {
     await rm(waiting, { recursive: true, force: true }).catch(() => {})

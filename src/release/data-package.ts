@@ -2,9 +2,6 @@ import { createHash } from 'node:crypto'
 import type { Field, ReleasedTable } from './fields.ts'
 import type { ReleaseFile } from './files.ts'
 
-const bytesOf = (content: string | Uint8Array): Uint8Array =>
-  typeof content === 'string' ? new TextEncoder().encode(content) : content
-
 function constraintsOf({ required, oneOf, pattern }: Field): { constraints?: Record<string, unknown> } {
   const constraints = {
     ...(required ? { required } : {}),
@@ -30,7 +27,7 @@ export function dataPackage(
     description,
     resources: tables.map(({ definition }) => {
       const path = `${definition.name}.csv`
-      const content = bytesOf(files.find((f) => f.name === path)!.content)
+      const { content } = files.find((f) => f.name === path)!
       return {
         profile: 'tabular-data-resource',
         name: definition.name,
@@ -40,7 +37,7 @@ export function dataPackage(
         format: 'csv',
         mediatype: 'text/csv',
         encoding: 'utf-8',
-        bytes: content.length,
+        bytes: Buffer.byteLength(content),
         hash: `sha256:${createHash('sha256').update(content).digest('hex')}`,
         schema: {
           fields: definition.fields.map((f) => ({

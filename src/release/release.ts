@@ -40,6 +40,8 @@ export interface ReleaseOptions {
   readonly previous?: readonly ReleasedPerson[]
   /** Names of the files that were read, which must not leave. */
   readonly sourceFiles?: readonly string[]
+  /** Told before each step that takes long with a large caseload, in words. */
+  readonly onStep?: (what: string) => void
 }
 
 export interface Release {
@@ -71,8 +73,11 @@ function tablesOf(
   records: Records,
   asOf: Day,
   input: TableInput,
+  onStep: (what: string) => void,
 ): { readonly tables: readonly ReleasedTable[]; readonly figures: readonly FidelityFigure[] } {
+  onStep('adding up weeks')
   const { adherence, doses } = weeksOf(records, asOf, input)
+  onStep('making the tables')
   const ids = new Set(input.people.map((p) => p.person.client.client_id))
   const tables = buildTables(input, adherence, reactionsOf(records, asOf, ids))
   const figures = fidelity(
@@ -102,8 +107,10 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
     maxUnique = 0.05,
     finest = 'week',
     raters = true,
+    onStep = () => {},
   } = options
   const used = hierarchies(options.hierarchies)
+  onStep('coarsening and measuring')
   const clinic = clinicView(records, asOf)
   const { consenting } = clinic
   if (consenting.length === 0)
@@ -112,15 +119,19 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
   const people = releasedRows(consenting, found.values, secret)
   const longitudinal = coarsen(sequencesOf(people), { finest, maxUnique })
   const { unit } = longitudinal
-  const { tables, figures } = tablesOf(records, asOf, {
+  const input = {
     clinic,
     people,
     raters: raters ? ratersOf(records, people, secret) : null,
     unit,
     k,
     withheld: new Set(longitudinal.withheld),
-  })
+  }
+  const { tables, figures } = tablesOf(records, asOf, input, onStep)
+  onStep('making the CSV files')
   const csv = tables.map((t) => ({ name: `${t.definition.name}.csv`, content: csvOf(t) }))
+  onStep('making the Parquet files')
+  const parquet = tables.map((t) => ({ name: `${t.definition.name}.parquet`, content: parquetOf(t) }))
   const risk = riskReport({
     asked: { k, l, maxUnique },
     inRecords: records.clients.length,
@@ -137,11 +148,12 @@ export function makeRelease(records: Records, options: ReleaseOptions): Release 
   })
   const files: ReleaseFile[] = [
     ...csv,
-    ...tables.map((t) => ({ name: `${t.definition.name}.parquet`, content: parquetOf(t) })),
+    ...parquet,
     { name: 'codebook.md', content: codebook(tables, preface(unit)) },
     { name: 'datapackage.json', content: jsonOf(dataPackage(tables, csv, STATEMENT)) },
     { name: 'risk-report.json', content: jsonOf(risk) },
   ]
+  onStep('searching for identifiers')
   const leaksOf = leakScanner(
     tables.map((t) => t.definition),
     identifiersOf(records, secret, options.sourceFiles),
