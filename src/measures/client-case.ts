@@ -110,6 +110,7 @@ export function clientCase(records: Records, clientId: string, options: ClientCa
   if (client === undefined)
     throw new UserError(
       `There is no client ${clientId} in these records. Check the id; it must match letter for letter.`,
+      { exitCode: 2 },
     )
   const { asOf } = options
   const statuses = options.statuses ?? seriesStatuses(records, options)

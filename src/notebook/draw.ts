@@ -3,6 +3,7 @@ import { type LoggerInterface, parse, resetSVGDefIds, type Spec, View } from 've
 import { expressionInterpreter } from 'vega-interpreter'
 import { compile } from 'vega-lite'
 import { type Chart, type ChartSpec, checkSpec, THEME } from '../charts/index.ts'
+import { UserError } from '../errors.ts'
 
 /**
  * Widths of printable ASCII in a common sans serif (Helvetica, Adobe font metrics AFM 1990, thousandths of an em).
@@ -46,9 +47,7 @@ textMetrics.width = (item, text) => {
 }
 
 /** A drawing that warns is a fault of its specification. */
-export class ChartFault extends Error {
-  override readonly name = 'ChartFault'
-}
+export class ChartFault extends UserError {}
 
 interface Drawing {
   /** The compiled specification as JSON. */
@@ -106,7 +105,9 @@ function faultLogger(): { readonly faults: string[]; readonly logger: LoggerInte
 
 function refuse(title: string, faults: readonly string[]): void {
   if (faults.length > 0)
-    throw new ChartFault(`The chart "${title}" cannot be drawn as it is: ${faults.join('; ')}.`)
+    throw new ChartFault(
+      `The chart "${title}" cannot be drawn as it is: ${faults.map((fault) => fault.replace(/\.$/, '')).join('; ')}.${faults.some((fault) => fault.includes('discrete height')) ? ' Say its height in pixels, such as 26 for each row.' : ''}`,
+    )
 }
 
 function compiledAnew(spec: ChartSpec, title: string): string {
