@@ -7,7 +7,7 @@ import {
   type Series,
 } from '../measures/index.ts'
 import type { Day, Records, Reflex } from '../records/index.ts'
-import { lastSessions, type Person, personOf } from './people.ts'
+import { lastSessions, type Person, personOf, SharedLists } from './people.ts'
 
 /** A client's change from baseline to 12 weeks in one reflex, where it counts. */
 export interface ReflexChange extends ClientChange {
@@ -75,6 +75,7 @@ export function clinicView(records: Records, asOf: Day): ClinicView {
     programmes: programmes.of(place),
   })
   const sessions = lastSessions(records, asOf)
+  const shared = new SharedLists()
   const consenting: Person[] = []
   const changes: ReflexChange[] = []
   clients.forEach((client, place) => {
@@ -89,6 +90,7 @@ export function clinicView(records: Records, asOf: Day): ClinicView {
           series,
           lastSession: sessions.get(client.client_id),
           asOf,
+          shared,
         }),
       )
   })

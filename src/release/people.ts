@@ -61,6 +61,19 @@ function ratersOf(series: readonly Series[]): string[] {
   return [...all].sort()
 }
 
+/** Lists that many people share, each kept once: a large caseload has few of them. */
+export class SharedLists {
+  readonly #known = new Map<string, readonly string[]>()
+
+  of<T extends string>(list: readonly T[]): readonly T[] {
+    const key = JSON.stringify(list)
+    const known = this.#known.get(key)
+    if (known) return known as readonly T[]
+    this.#known.set(key, list)
+    return list
+  }
+}
+
 /** A client with the values by which they might be known. */
 export function personOf({
   client,
@@ -68,12 +81,14 @@ export function personOf({
   series,
   lastSession,
   asOf,
+  shared,
 }: {
   readonly client: Client
   readonly programmes: readonly ProgrammeLine[]
   readonly series: readonly Series[]
   readonly lastSession: Day | undefined
   readonly asOf: Day
+  readonly shared: SharedLists
 }): Person {
   const scored = [...new Set(series.flatMap((s) => s.occasions.map((o) => o.day)))]
   const firstScore = scored.length > 0 ? Math.min(...scored) : null
@@ -89,10 +104,10 @@ export function personOf({
         ? Math.max(0, Math.floor((last - first) / DAYS_PER_MONTH))
         : null,
     days: scored.map((day) => day - (start ?? day)),
-    reflexes: [...new Set(series.map((s) => s.reflex))],
-    raters: ratersOf(series),
+    reflexes: shared.of([...new Set(series.map((s) => s.reflex))]),
+    raters: shared.of(ratersOf(series)),
     subject: {
-      finest: finestValues(client, start === null ? null : chronologicalAgeMonths(client, start)),
+      finest: shared.of(finestValues(client, start === null ? null : chronologicalAgeMonths(client, start))),
       sensitive: severityBand(startingSeverity(series, start)),
     },
   }
