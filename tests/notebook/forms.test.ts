@@ -16,6 +16,7 @@ import {
   notice,
   table,
 } from '../../src/notebook/blocks.ts'
+import { chartPictures } from '../../src/notebook/formats/chart-pictures.ts'
 import { csvFiles, csvOf } from '../../src/notebook/formats/csv.ts'
 import { notebookJson } from '../../src/notebook/formats/ipynb.ts'
 import { markdownFiles } from '../../src/notebook/formats/markdown.ts'
@@ -266,5 +267,19 @@ describe('pictures', () => {
     expect(slides.map((s) => s.split('<p:pic>').length - 1).sort()).toEqual([0, 0, 0, 2, 3])
     expect(slides.filter((s) => s.includes('Perspective') && s.includes('Consent'))).toHaveLength(1)
     expect(slides.join('')).not.toContain('Words used')
+  })
+})
+
+describe('pictures of charts', () => {
+  it('are chosen by words of the title in any case, with the table behind them', async () => {
+    const [cell] = PAGE.cells
+    const other = { ...points, title: 'Another finding' }
+    const blocks: Block[] = [points, other].map((chart) => ({ kind: 'chart', chart }))
+    const page = { ...PAGE, cells: [{ ...cell!, blocks }] }
+    const files = await chartPictures(page, { forms: ['csv'], only: 'another FIND', scale: 1 })
+    expect(files.map((f) => f.path)).toEqual(['chart-2-another-finding.csv'])
+    await expect(chartPictures(page, { forms: ['csv'], only: 'rainbow', scale: 1 })).rejects.toThrow(
+      /No one chart is meant by "rainbow"\. The page has 2 charts\n {2}1 {2}.*\n {2}2 {2}Another finding/,
+    )
   })
 })

@@ -189,6 +189,41 @@ describe('waneline chart', () => {
     expect(text).not.toMatch(/<text|font-family|currentColor/)
     const none = await waneline(['chart', TOY, '--only', '9'], { cwd })
     expect(none.code).toBe(2)
-    expect(none.err).toContain('The page has 2 charts')
+    expect(none.err).toContain('The page has 2 charts\n  1  ')
+  })
+
+  it('writes a chart with the table behind it, the same bytes twice; words that fit two charts choose none', async () => {
+    const cwd = folder()
+    const { err } = await waneline(['chart', TOY, '--only', 'no such chart'], { cwd })
+    const title = /\n {2}2 {2}(.*)/.exec(err)![1]!
+    const runs = await Promise.all(
+      ['a', 'b'].map((out) =>
+        waneline(['chart', TOY, '--only', '2', '--format', 'png,svg,csv', '--out', out], {
+          cwd,
+        }),
+      ),
+    )
+    expect((await waneline(['chart', TOY, '--only', title], { cwd })).err).toContain(
+      'No one chart is meant by',
+    )
+    for (const { code, out } of runs) expect([code, out.trim().split('\n').length]).toEqual([0, 3])
+    const bytes = (out: string) =>
+      readdirSync(join(cwd, out)).map((name) => [name, readFileSync(join(cwd, out, name)).toString('hex')])
+    expect(bytes('a')).toEqual(bytes('b'))
+    const csv = readdirSync(join(cwd, 'a')).find((name) => name.endsWith('.csv'))!
+    const [heading, ...rows] = readFileSync(join(cwd, 'a', csv), 'utf8')
+      .trim()
+      .split('\n')
+    expect(heading).toMatch(/^[a-z_]+(,[a-z_A-Z]+)*$/)
+    expect(rows.length).toBeGreaterThan(0)
+  })
+
+  it('says in its help how it is used, and which forms there are where one is not known', async () => {
+    const cwd = folder()
+    const { out } = await waneline(['chart', '--help'], { cwd })
+    expect(out).toMatch(/Examples:\n {2}waneline chart /)
+    const { code, err } = await waneline(['chart', TOY, '--format', 'gif'], { cwd })
+    expect(code).toBe(2)
+    expect(err).toContain('--format cannot be "gif". It takes png, svg, csv')
   })
 })
