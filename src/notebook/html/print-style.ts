@@ -1,27 +1,29 @@
 /**
  * The page on paper. What must not break is no grid and no flex box here: Chromium 143 breaks inside those whatever
  * `break-inside` says. It also repeats no table heading that holds a button, so a button gives way to its words. A caution
- * in front of charts asks for their room by an invisible foot, and so goes to the next page with them.
+ * in front of charts asks for their room by an invisible foot, and so goes to the next page with them. A narrowed page says so, and its drawings are
+ * the live ones, laid out for a desk.
  */
 export const PRINT_STYLE = `@media print{
 :root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
 @page{margin:16mm 14mm}
-nav.contents,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
+nav.contents>.wrap,.narrowed button,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}a{color:inherit}.wrap{max-width:none;padding:0}
-h2{margin-top:1.4rem}
+nav.contents{position:static;border:0}h2{margin-top:1.4rem}
 h2,h3,.finding,.who,caption,section.group .note,.notice.caution{break-after:avoid}
 .reading{break-before:avoid}
 figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
 p,li,.finding,.reading{orphans:3;widows:3}
-.notice.caution:has(+.grid)::after{content:"";display:block;height:110mm;margin-bottom:-110mm}
+.notice.caution:has(+.grid){border-left:0;padding-bottom:110mm;margin-bottom:-108mm;background:none}
 ol.entries>li{display:flow-root}ol.entries .who{float:left;width:34mm}ol.entries .why{margin-left:38mm}
 .grid{display:block}.grid>*{display:inline-block;vertical-align:top;width:48%;margin-right:1.2%}
-.grid>:has(>.across){display:block;width:auto}
+.grid>:has(>.across),.grid>:has(.unborn){display:block;width:auto}
 .drawing .wide{display:block!important}
 .drawing .narrow,.drawing:not(.unborn) .live{display:none!important}
 .drawing svg{max-width:100%;max-height:200mm}
 .grid .drawing .narrow{display:block!important}.grid .drawing .wide{display:none!important}.grid .drawing svg{max-height:100mm}
 .grid .across .drawing .narrow{display:none!important}.grid .across .drawing .wide{display:block!important}.grid .across .drawing svg{max-height:165mm}
+.grid .drawing.unborn svg{max-height:120mm}
 .tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 .scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}
 table{font-size:8.5pt}td{max-width:none}th,td{padding:.22rem .6rem .22rem 0}
