@@ -57,6 +57,11 @@ table('a reflex', (text) => shown(readReflex(text)), [
   ['asymmetric_tonic_neck', 'asymmetric_tonic_neck'],
   ['Asymmetrical tonic neck reflex', 'asymmetric_tonic_neck'],
   ['asymmetric-tonic-neck', 'asymmetric_tonic_neck'],
+  ['Asymmetric tonic neck reflex (ATNR)', 'asymmetric_tonic_neck'],
+  ['ATNR (asymmetric tonic neck)', 'asymmetric_tonic_neck'],
+  ['ATNR (Moro)', UNKNOWN],
+  ['ATNR (bad day)', UNKNOWN],
+  ['Grasp reflex (palmar)', 'palmar_grasp'],
   ['STNR', 'symmetric_tonic_neck'],
   ['Symmetrical tonic neck', 'symmetric_tonic_neck'],
   ['symmetric tonic neck reflex', 'symmetric_tonic_neck'],
@@ -560,3 +565,14 @@ table('a tick in a diary: done, not done, or neither', (text) => readTick(text),
   ['lots', null],
   ['1', null],
 ])
+
+describe('a text that was made to be slow to look through', () => {
+  const texts = ['1'.repeat(200_000), `x${' '.repeat(200_000)}y`, 'a ('.repeat(200_000), "1'".repeat(200_000)]
+  for (const interpret of [readTarget, readScore, readDate, readDuration, readTime, readGestation, readSide])
+    it(`is refused at once by ${interpret.name}`, () => {
+      const start = performance.now()
+      for (const text of texts) expect(interpret(text)).not.toHaveProperty('value')
+      // Looked through again for each of its places, it would be minutes.
+      expect(performance.now() - start).toBeLessThan(10_000)
+    })
+})

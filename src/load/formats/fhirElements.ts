@@ -84,6 +84,7 @@ export function componentSubject(
   const named = reflexOf(code)
   if ('value' in readReflex(named)) return { side: own, reflex: named }
   if (SCORE_WORDS.test(words)) return { side: own, reflex: null }
+  if (words.length > LONGEST_NAME) return { side: words, reflex: null }
   const match = /^(.+?)[\s,:;()–-]+(left|right|midline)\W*$|^(left|right|midline)[\s,:;–-]+(.+)$/iu.exec(
     wordsOf(code),
   )
@@ -93,6 +94,8 @@ export function componentSubject(
   return 'value' in readReflex(rest) ? { side, reflex: rest } : { side: words, reflex: null }
 }
 
+/** A longer text is no name of a score, and might be made to be slow to look through. */
+const LONGEST_NAME = 200
 const SCORE_WORDS = /^(?:score|grade|rating|value|result)$/i
 
 /** The value of an Observation or component as text; empty where it has none or says why it is absent. */

@@ -1,6 +1,6 @@
 import { type Day, dayOf } from '../../records/index.ts'
 import type { DateOrder, DateWord } from '../guide/guide.ts'
-import { type Reading, read, unreadableDate } from './reading.ts'
+import { isTooLong, type Reading, read, unreadableDate } from './reading.ts'
 import { readTime, timeOfFraction } from './time.ts'
 
 /** A date with the time where the text has one; the time is null where there is none or it cannot be read. */
@@ -59,6 +59,7 @@ const ambiguous: Reading<never> = { rule: 'ambiguous_date' }
  * Nothing is guessed: a numeric date that could be two, with no order told or proven, is `ambiguous_date`.
  */
 export function readDate(text: string, options: DateOptions = {}): Reading<DateReading> {
+  if (isTooLong(text)) return unreadableDate
   const word = inEnglish(text, options)
   const serial = serialDate(word, options)
   if (serial) return serial
@@ -163,6 +164,7 @@ export function provenOrder(texts: Iterable<string>, options: DateOptions = {}):
   let dayFirst = false
   let monthFirst = false
   for (const text of texts) {
+    if (isTooLong(text)) continue
     const word = inEnglish(text, options).replace(WEEKDAY, '')
     const numeric = NUMERIC.exec(word) ?? NUMERIC.exec((partsOf(word)?.date ?? '').replace(WEEKDAY, ''))
     if (!numeric) continue

@@ -1,6 +1,6 @@
 import type { Unit } from '../guide/guide.ts'
 import { type NumberOptions, readCount } from './number.ts'
-import { type Reading, read, unreadableNumber } from './reading.ts'
+import { isTooLong, type Reading, read, unreadableNumber } from './reading.ts'
 
 export interface DurationOptions extends NumberOptions {
   /** Unit of a bare number; null where nothing tells it, and then a bare number is not read. Default seconds. */
@@ -17,6 +17,7 @@ const CLOCK = /^(?:(\d{1,2}):)?(\d{1,3}):(\d{2})$/
 
 /** The length of a session in seconds: `90` (in its unit), `90 s`, `1.5 min`, `1 min 30 s`, `1:30` (min:s), `0:01:30`. */
 export function readDuration(text: string, options: DurationOptions = {}): Reading<number> {
+  if (isTooLong(text)) return unreadableNumber
   const word = text.trim()
   const unit = options.unit === undefined ? 'seconds' : options.unit
   const bare = readCount(word, options)

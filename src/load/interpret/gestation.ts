@@ -1,4 +1,4 @@
-import { type Reading, read, unreadableNumber } from './reading.ts'
+import { isTooLong, type Reading, read, unreadableNumber } from './reading.ts'
 
 /** 38 weeks and 4 days, as notes write it: `38+4`, `38w4d`, `38 4/7`. */
 const FORM =
@@ -6,6 +6,7 @@ const FORM =
 
 /** Completed weeks at birth, 22 to 44: `38`, `38 weeks`, `38+4`, `38w4d`, `38/40` (of 40). Days are dropped. */
 export function readGestation(text: string): Reading<number> {
+  if (isTooLong(text)) return unreadableNumber
   const form = FORM.exec(text.trim())
   if (!form) return unreadableNumber
   const weeks = Number(form[1])

@@ -8,6 +8,9 @@ export const unreadableNumber: Reading<never> = { rule: 'unreadable_number' }
 export const unreadableDate: Reading<never> = { rule: 'unreadable_date' }
 export const unknownValue: Reading<never> = { rule: 'unknown_value' }
 
+/** A longer text is no date, time, number or length, and might be made to be slow to look through. */
+export const isTooLong = (text: string): boolean => text.length > 200
+
 /** A word as it is looked up: no room around it, one space between words, lower case. */
 export const plainWord = (text: string): string => text.trim().replace(/\s+/g, ' ').toLowerCase()
 

@@ -24,7 +24,25 @@ for (const reflex of REFLEXES) KNOWN.set(codeWord(reflex), reflex)
 
 const reflexOf = (text: string): Reflex | undefined => {
   const word = codeWord(text)
-  return KNOWN.get(word) ?? KNOWN.get(word.replace(/ (?:reflex|response|sign)$/, ''))
+  return named(word) ?? saidTwice(word)
+}
+
+/** `grasp reflex (palmar)` is `grasp (palmar)` with a word that says nothing. */
+const named = (word: string): Reflex | undefined =>
+  KNOWN.get(word) ??
+  KNOWN.get(word.replace(/ (?:reflex|response|sign)$/, '')) ??
+  KNOWN.get(word.replace(/^grasp (?:reflex|response)/, 'grasp'))
+
+/** A longer text is no name, and might be made to be slow to look through. */
+const LONGEST_NAME = 100
+
+/** `Asymmetric tonic neck reflex (ATNR)`: both say the same. */
+function saidTwice(word: string): Reflex | undefined {
+  if (word.length > LONGEST_NAME) return undefined
+  const [, first, second] = /^(.+?) \((.+)\)$/.exec(word) ?? []
+  if (first === undefined || second === undefined) return undefined
+  const found = named(first)
+  return found === named(second) ? found : undefined
 }
 
 /** A reflex of the catalogue by its code or everyday name, with or without "reflex", "response" or "sign". */

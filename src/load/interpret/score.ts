@@ -1,5 +1,5 @@
 import { type NumberOptions, readNumber } from './number.ts'
-import { type Reading, read, unreadableNumber } from './reading.ts'
+import { isTooLong, type Reading, read, unreadableNumber } from './reading.ts'
 
 /** A score, and the top of its scale where the text itself says it (`2/4`). */
 export interface ScoreReading {
@@ -11,6 +11,7 @@ const OF = /^(.+?)\s*(?:\/|\bout of\b|\bof\b)\s*(.+)$/i
 
 /** `2`, `2.5`, `2/4`, `2 of 4`. Whether it lies on its scale is judged with the record. */
 export function readScore(text: string, options: NumberOptions = {}): Reading<ScoreReading> {
+  if (isTooLong(text)) return unreadableNumber
   const of = OF.exec(text.trim())
   const score = readNumber(of ? (of[1] as string) : text, options)
   if (!('value' in score)) return unreadableNumber

@@ -1,5 +1,5 @@
 import type { Side } from '../../records/index.ts'
-import { plainWord, type Reading, unknownValue } from './reading.ts'
+import { isTooLong, plainWord, type Reading, unknownValue } from './reading.ts'
 
 /** A side, or both: one line for each. */
 export type SideReading = Side | 'both'
@@ -36,6 +36,7 @@ const KNOWN: Readonly<Record<string, SideReading>> = {
 
 /** `L`, `Lt.`, `(R)`, `left side`, `mid`, `both`, `L+R` in any case. A doubt (`L?`) is not read. */
 export function readSide(text: string): Reading<SideReading> {
+  if (isTooLong(text)) return unknownValue
   const word = plainWord(text)
   const bare = (/^\((.*)\)$/.exec(word)?.[1] ?? word)
     .replace(/[\s-]+(?:side|sided|hand side)$/, '')

@@ -1,4 +1,4 @@
-import { type Reading, read, unreadableDate } from './reading.ts'
+import { isTooLong, type Reading, read, unreadableDate } from './reading.ts'
 
 const CLOCK =
   /^(\d{1,2})(?:[:.h](\d{2}))?(?:[:.](\d{2})(?:[.,]\d+)?)?\s*([ap]\.?\s?m\.?)?\s*(?:Z|[+-]\d{2}:?\d{2}|uhr|hrs|h)?$/i
@@ -11,6 +11,7 @@ const COMPACT = /^(\d{2})(\d{2})$/
  * (the offset says where, not when). A bare `7` is no time.
  */
 export function readTime(text: string): Reading<string> {
+  if (isTooLong(text)) return unreadableDate
   const word = text.trim()
   const compact = COMPACT.exec(word)
   if (compact) return clock(Number(compact[1]), Number(compact[2]))
