@@ -174,10 +174,29 @@ function columnLines(
       `      ${quoted(heading)}: ${proposed ?? 'ignore'} # ${DECIDE}: ${why} ${examples(column)}`.trimEnd(),
     ]
   })
-  lines.unshift(...repeatedLines(repeated, columns))
+  lines.unshift(...besideLines(columns, plan, repeated), ...repeatedLines(repeated, columns))
   if (lines.length === 0) return []
   const open = asked.some(({ proposed }) => proposed === null) && plan !== null
   return [...(open ? openFieldLines(plan, columns) : []), '    columns:', ...lines]
+}
+
+/**
+ * Where a guide names a column for a field, only those it names count for it: so the headings that are understood as a field
+ * which is proposed for another column stand beside it, and first.
+ */
+function besideLines(
+  columns: readonly ColumnDraft[],
+  plan: TablePlan | null,
+  repeated: readonly Repeated[],
+): string[] {
+  const fieldOf = (meaning: string): string => (plan === null ? null : fieldIn(plan.kind, meaning)) ?? meaning
+  const proposed = new Set(columns.flatMap(({ proposed }) => (proposed === null ? [] : fieldOf(proposed))))
+  const twice = new Set(repeated.map(([heading]) => heading))
+  const beside = columns.filter(
+    ({ heading, known }) => known !== null && !twice.has(heading) && proposed.has(fieldOf(known)),
+  )
+  const lines = beside.map(({ heading, known }) => `      ${quoted(heading)}: ${fieldOf(known as string)}`)
+  return [...new Set(lines)]
 }
 
 const looks = ({ words, dates }: ColumnDraft): string =>

@@ -118,6 +118,20 @@ describe('suggestGuide', () => {
     expect(yaml).toContain('gran: ?')
   })
 
+  it('names beside a proposal the heading that is understood as the same field, so that both count', async () => {
+    const files = {
+      'app.ndjson':
+        '{"client":{"code":"SM-101"},"when":{"started":"2026-04-01T08:00:00"},"exercise":{"for":"Moro","side":"midline"},"dose":{"reps":3}}\n{"code":"SM-102","started":"2026-04-02T08:00:00","for":"Moro","side":"midline","reps":3}\n',
+    }
+    const yaml = await draft(files)
+    expect(yaml).toMatch(/"client\.code": client_id\n(?:.*\n)*? {6}code: client_id # DECIDE/)
+    await inFolder({ ...files, 'guide.yaml': yaml }, async (folder) => {
+      const { records } = await loadFolder(folder, { asOf: parseDay('2026-06-30')! })
+      expect(records.sessions.length).toBe(2)
+      expect(records.problems).toEqual([])
+    })
+  })
+
   it('a mark that is no score goes where the draft says it goes', async () => {
     const yaml = await draft({
       's.csv': 'Client,Assessment date,Reflex,Side,Score\nSM-1,2026-03-01,Moro,mid,nt\n',
