@@ -11,7 +11,7 @@ nav.contents>.wrap,.narrowed button,details.filters,.scripted details.filters,ul
 body{font-size:10pt}a{color:inherit}.wrap{max-width:none;padding:0}
 nav.contents{position:static;border:0}h2{margin-top:1.4rem}
 h2,h3,.finding,.who,caption,section.group .note,.notice.caution{break-after:avoid}
-.reading{break-before:avoid}
+.reading{break-before:avoid}figure{margin:.8rem 0 1rem}figure .reading{font-size:8.5pt;line-height:1.4}
 figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
 p,li,.finding,.reading{orphans:3;widows:3}
 .notice.caution:has(+.grid){border-left:0;padding-bottom:110mm;margin-bottom:-108mm;background:none}
