@@ -51,7 +51,7 @@ function changeHeadline(change: HorizonChange): Headline {
     label,
     value: number(estimate, 2),
     interval: `95 %: ${number(interval.lower ?? Number.NaN, 2)} to ${number(interval.upper ?? Number.NaN, 2)}`,
-    note: `points of a 0 to 4 scale, ${change.clients.n} clients; below 0 is fading. Uncontrolled.`,
+    note: `points of a 0 to 4 scale, ${change.clients.n} ${change.clients.n === 1 ? 'client' : 'clients'}; below 0 is fading. Uncontrolled.`,
   }
 }
 

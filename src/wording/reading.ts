@@ -72,5 +72,5 @@ export function problemRows(ledger: readonly FileAccount[]) {
 export function readingSentence(ledger: readonly FileAccount[]): string {
   const sum = (of: (f: FileAccount) => number): number => ledger.reduce((total, f) => total + of(f), 0)
   const records = sum((f) => f.records)
-  return `${records} records read = ${sum((f) => f.kept)} kept + ${sum((f) => f.rejected)} rejected. Every rejected record is named in problems.csv.`
+  return `${records} ${records === 1 ? 'record' : 'records'} read = ${sum((f) => f.kept)} kept + ${sum((f) => f.rejected)} rejected. Every rejected record is named in problems.csv.`
 }
