@@ -17,7 +17,7 @@ const about = w.caseloadFilters(records, { asOf, statuses })
 // %% Who needs us
 show(`# Caseload review, ${w.dayWords(asOf)}
 
-${attention.n} clients in care and ${records.clients.length - attention.n} discharged, from ${loaded.sources.length} files.`)
+${attention.n} ${attention.n === 1 ? 'client' : 'clients'} in care and ${records.clients.length - attention.n} discharged, from ${loaded.sources.length} files.`)
 /* md
 ## Who needs us
 */

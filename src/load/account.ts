@@ -147,7 +147,7 @@ function warningsOf({ clients, assessments, sessions }: Records): string[] {
   if (without.length > 0) {
     const shown = without.slice(0, 5).map((c) => c.client_id)
     warnings.push(
-      `${without.length} of ${clients.length} clients have no assessment (${shown.join(', ')}${without.length > 5 ? ', ...' : ''}): nothing can be said about their reflexes.`,
+      `${without.length} of ${clients.length} ${clients.length === 1 ? 'client has' : 'clients have'} no assessment (${shown.join(', ')}${without.length > 5 ? ', ...' : ''}): nothing can be said about their reflexes.`,
     )
   }
   return warnings

@@ -12,8 +12,8 @@ export const markdownText = (text: string): string =>
     .replace(/@/g, '&#64;')
     .replace(/\bwww\./gi, (www) => `${www.slice(0, 3)}&#46;`)
     .replace(/\s*[\r\n]+\s*/g, ' ')
-    .replace(/^(\s*)([-+])/, '$1\\$2')
-    .replace(/^(\s*\d+)([.)])/, '$1\\$2')
+    .replace(/^(\s*)([-+])(?=[\s+-]|$)/, '$1\\$2')
+    .replace(/^(\s*\d+)([.)])(?=\s|$)/, '$1\\$2')
 
 const lexer = new Marked({ gfm: true })
 
