@@ -75,9 +75,10 @@ const OPTIONS = [
 function unknownParameter(name: string, said: string, declared: readonly DeclaredParameter[]): UserError {
   const flags = declared.map((d) => flagOf(d.name))
   const near = nearestChoice(flagOf(name), [...flags, ...OPTIONS])
-  const meant = near === null ? '' : ` Did you mean --${near}?`
+  const another = near === flagOf(name)
+  const meant = near === null || another ? '' : ` Did you mean --${near}?`
   return new UserError(
-    `${said} is no parameter of this notebook.${meant} It has: ${flags.map((flag) => `--${flag}`).join(', ') || 'none'}.`,
+    `${said} is no ${another ? 'option of this command and no ' : ''}parameter of this notebook.${meant} It has: ${flags.map((flag) => `--${flag}`).join(', ') || 'none'}.`,
     { exitCode: 2 },
   )
 }
