@@ -9,7 +9,9 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/thorough/**'],
     env: { TZ: process.env.TZ ?? 'UTC' },
-    testTimeout: 60_000,
+    // Half of the suite waits for processes and browsers it started: every core is kept at work.
+    maxWorkers: '100%',
+    testTimeout: 90_000,
     hookTimeout: 120_000,
   },
 })
