@@ -173,7 +173,7 @@ describe('a page of live charts', () => {
     expect([
       await figure.locator('.live').isVisible(),
       await figure.locator('.wide').isVisible(),
-      await figure.getByRole('button').first().isVisible(),
+      await figure.locator('.explore').first().isVisible(),
     ]).toEqual([false, true, false])
     await at.context().close()
   })

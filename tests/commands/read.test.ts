@@ -52,7 +52,7 @@ describe('waneline read', () => {
       )
       expect(report).toContain('log.csv, line 4 (record 3), done_on: "soon"')
       expect(report).toMatch(/NOT READ: odd\.csv: its headings are not recognised/)
-      expect(report).toMatch(/ATTENTION: 1 of 1 clients have no assessment/)
+      expect(report).toMatch(/ATTENTION: 1 of 1 client has no assessment/)
     })
   })
 
