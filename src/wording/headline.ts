@@ -108,7 +108,7 @@ export function partHeadlines(change: ChangeSummary, log: PartAdherence, horizon
 /** What measuring error was taken to be, in a sentence. */
 export const differenceSentence = (difference: Computed<SmallestReliableDifference>): string =>
   isComputed(difference)
-    ? `Smallest reliable difference: ${number(differenceInPoints(difference, 4), 2)} points of a 0 to 4 scale (${difference.from}${difference.from === 'assumed' ? '' : `, ${difference.pairs} pairs from ${difference.clients} clients`}). ${difference.note}`
+    ? `Smallest reliable difference: ${number(differenceInPoints(difference, 4), 2)} points of a 0 to 4 scale. ${difference.note}`
     : difference.notComputed
 
 /** Rows of a before-and-after table. */
