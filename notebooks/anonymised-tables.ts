@@ -14,7 +14,8 @@ const {
   k: z.number().int().min(1).default(5).describe('smallest group of people alike'),
   l: z.number().int().min(1).default(2).describe('fewest starting severities in a group'),
 })
-const { records, asOf, warnings } = await w.loadFolder(data, { asOf: day, guide })
+const { records, asOf, notRead } = await w.loadFolder(data, { asOf: day, guide })
+const unread = w.unreadCount({ notRead })
 // A fresh secret: the page shows no pseudonym, so nothing on it depends on this one.
 const { tables, files, risk } = w.makeRelease(records, { asOf, secret: w.newSecret(), k, l })
 
@@ -28,7 +29,7 @@ for researchers takes it step by step.`)
 ## At a glance
 */
 show(notice('caution', 'Who decides', w.RELEASE_STATEMENT))
-for (const warning of warnings) show(notice('caution', 'About the files', warning))
+if (unread !== null) show(notice('caution', 'About the files', unread))
 show(
   figures([
     {

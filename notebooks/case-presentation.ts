@@ -21,7 +21,8 @@ const {
     .describe('no code, date or place: a label, an age band, days from the start'),
   label: z.string().default('Case 1').describe('what the client is called where masked'),
 })
-const { records, asOf, warnings } = await w.loadFolder(data, { asOf: day, guide })
+const { records, asOf, notRead } = await w.loadFolder(data, { asOf: day, guide })
+const unread = w.unreadCount({ notRead })
 const one = w.clientCase(records, client, { asOf })
 const { words, unknown } = w.caseWords(file === undefined ? '' : w.readText(file))
 const telling = w.tellingOf(one, masked, label)
@@ -31,8 +32,7 @@ const part = (name: w.CarePart): void => show(w.partMarkdown(name, words))
 show(`# ${telling.label}: a case presentation
 
 ${masked ? 'Masked: days are counted from the start of the programme.' : `As of ${w.dayWords(asOf)}.`} In the order of the CARE case-report guideline (2013).`)
-// A file's name may say who it is about.
-if (!masked) for (const warning of warnings) show(notice('caution', 'About the files', warning))
+if (unread !== null) show(notice('caution', 'About the files', unread))
 for (const heading of unknown)
   show(
     notice(

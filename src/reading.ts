@@ -50,6 +50,12 @@ function unreadWarning({ notRead, ledger }: Loaded): string[] {
   return [`Not read, so nothing of it is in these figures: ${shown.join('; ')}${more}.`]
 }
 
+/** Files that could not be read, as a count: for pages on which no other client and no file may be named. Null where there are none. */
+export function unreadCount({ notRead }: Pick<Loaded, 'notRead'>): string | null {
+  const files = notRead.length === 1 ? '1 file was' : `${notRead.length} files were`
+  return notRead.length === 0 ? null : `${files} not read, so nothing of that is in these figures.`
+}
+
 /** A parameter that is a date, `YYYY-MM-DD`; its value is a {@link Day}. */
 export const dayParameter = (description: string) =>
   z

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { loadFolder } from '../src/reading.ts'
+import { loadFolder, unreadCount } from '../src/reading.ts'
 import { day, withFolder } from './load/folder.ts'
 
 const LOG = 'Client ID,Date,Target,Side,Reps\nSM-1,2026-03-02,Moro,,5\n'
@@ -10,7 +10,9 @@ it('a file that nothing could be made of is among the warnings that a page shows
   await withFolder(
     { 'log.csv': LOG, 'book.xlsx': damaged, 'notes.csv': 'Foo,Bar\n1,2\n' },
     async (folder) => {
-      const { warnings, ledger } = await loadFolder(folder, { asOf: day('2026-06-30') })
+      const { warnings, ledger, notRead } = await loadFolder(folder, { asOf: day('2026-06-30') })
+      // A case presentation names neither the files nor another client.
+      expect(unreadCount({ notRead })).toBe('2 files were not read, so nothing of that is in these figures.')
       expect(warnings[0]).toMatch(/^Not read, so nothing of it is in these figures: book\.xlsx \(.+\)\.$/)
       // Of the other, the account of files tells that it has no record.
       expect(ledger.map(({ file }) => file)).toEqual(['log.csv', 'notes.csv'])
