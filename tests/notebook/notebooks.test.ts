@@ -65,6 +65,13 @@ describe('the committed notebooks', () => {
     },
   )
 
+  it('case-presentation.ts and anonymised-tables.ts name no client but the one presented', () => {
+    const codesOn = (name: string) => new Set(readFileSync(join(out, name), 'utf8').match(/\bSM-\d{4}\b/g))
+    expect([...codesOn('case-presentation.html')]).toEqual([firstClient()])
+    expect([...codesOn('anonymised-tables.html')]).toEqual([])
+    expect(codesOn('caseload-review.html').size).toBeGreaterThan(30)
+  })
+
   it.each(['<p>Stop the programme.', 'Seen. Consider using less.', 'The dose should be reduced.'])(
     'knows an order when it sees one: %s',
     (text) => {
