@@ -27,7 +27,7 @@ ol.entries>li{display:flow-root}ol.entries .who{float:left;width:34mm}ol.entries
 .tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 .scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}
 table{font-size:8.5pt}td{max-width:none}th,td{padding:.22rem .6rem .22rem 0}
-thead{display:table-header-group;break-inside:avoid}th button{display:contents}
+thead{display:table-header-group;break-inside:avoid;break-after:avoid}tbody tr:first-child{break-before:avoid}th button{display:contents}
 details:not([open])>summary,details.print>summary{display:none}
 details.print::details-content{content-visibility:visible;block-size:auto}
 @supports not selector(::details-content){details.print:not([open])>summary{display:list-item}}
