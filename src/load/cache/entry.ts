@@ -26,19 +26,8 @@ export interface EntryKey {
 }
 
 type ColumnName = Exclude<keyof SessionTable, 'length' | 'note'>
-const COLUMNS: readonly ColumnName[] = [
-  'client_id',
-  'done_on',
-  'done_at',
-  'target',
-  'side',
-  'stimulus',
-  'reps',
-  'seconds',
-  'intensity',
-  'done_by',
-  'reaction',
-]
+// Notes are offsets into bytes of their own.
+const COLUMNS = TABLE_COLUMNS.sessions.filter((name): name is ColumnName => name !== 'note')
 
 const CODES = { Uint8Array, Uint16Array, Int32Array }
 type Codes = Column<unknown>['codes']
