@@ -1,20 +1,10 @@
 import { spawnSync } from 'node:child_process'
-import {
-  closeSync,
-  cpSync,
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  openSync,
-  rmSync,
-  symlinkSync,
-  writeSync,
-} from 'node:fs'
+import { closeSync, existsSync, mkdirSync, openSync, rmSync, writeSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { buildSync } from 'esbuild'
 import { formatDay, REFLEXES } from '../../src/records/index.ts'
 import { type RandomStream, seededStream } from '../../src/statistics/index.ts'
+import { bundled } from '../commands/releaseCommand.ts'
 
 /**
  * Time and memory of the whole command `waneline release`, reading included, on an invented caseload:
@@ -111,21 +101,7 @@ function makeCaseload(): void {
 if (!existsSync(folder)) makeCaseload()
 const REPORT = `process.on('exit', () => { const u = process.resourceUsage(); process.stderr.write('used ' + JSON.stringify({ seconds: process.uptime(), cpu: (u.userCPUTime + u.systemCPUTime) / 1e6, megabytes: u.maxRSS / 1024 }) + '\\n') })`
 /** The command as people have it, as JavaScript: running from source keeps the compiler and all sources in memory beside it. */
-const root = join(import.meta.dirname, '..', '..')
-const home = mkdtempSync(join(tmpdir(), 'release-bench-'))
-cpSync(join(root, 'package.json'), join(home, 'package.json'))
-symlinkSync(join(root, 'node_modules'), join(home, 'node_modules'))
-buildSync({
-  entryPoints: [join(root, 'src/cli.ts')],
-  outdir: join(home, 'dist'),
-  bundle: true,
-  splitting: true,
-  format: 'esm',
-  platform: 'node',
-  target: 'node20',
-  packages: 'external',
-  conditions: ['waneline-source'],
-})
+const home = await bundled()
 const cli = join(home, 'dist/cli.js')
 const run = spawnSync(
   process.execPath,
