@@ -1,7 +1,7 @@
 import normal from '@stdlib/stats-base-dists-normal'
 import t from '@stdlib/stats-base-dists-t'
 import { covarianceOf, isNoSpread, meanOf, standardDeviationOf, varianceOf } from './moments.ts'
-import { noncentralTQuantile } from './noncentral-t.ts'
+import { noncentralTQuantile } from './noncentral-t-inverse.ts'
 import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 

@@ -1,7 +1,7 @@
 import normal from '@stdlib/stats-base-dists-normal'
 import { hedgesCorrection, hedgesCorrectionApproximate } from './hedges-correction.ts'
 import { isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
-import { noncentralityOf } from './noncentral-t.ts'
+import { noncentralityOf } from './noncentral-t-inverse.ts'
 import { CannotEstimate, checkLevel, dropMissing, type Interval, type Maybe } from './shared.ts'
 
 /** Mean, SD and size of a group. */

@@ -1,7 +1,7 @@
 import normal from '@stdlib/stats-base-dists-normal'
 import { hedgesCorrection, hedgesCorrectionApproximate } from './hedges-correction.ts'
 import { correlationOf, isNoSpread, meanOf, standardDeviationOf } from './moments.ts'
-import { noncentralityOf } from './noncentral-t.ts'
+import { noncentralityOf } from './noncentral-t-inverse.ts'
 import { pairedValues } from './paired-values.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 

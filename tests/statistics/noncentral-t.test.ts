@@ -2,7 +2,8 @@ import { readFileSync } from 'node:fs'
 import path from 'node:path'
 import t from '@stdlib/stats-base-dists-t'
 import { describe, expect, it } from 'vitest'
-import { noncentralityOf, noncentralTCdf, noncentralTQuantile } from '../../src/statistics/noncentral-t.ts'
+import { noncentralTCdf } from '../../src/statistics/noncentral-t.ts'
+import { noncentralityOf, noncentralTQuantile } from '../../src/statistics/noncentral-t-inverse.ts'
 import { CannotEstimate } from '../../src/statistics/shared.ts'
 
 // R 4.2.2: pt(t, df, ncp), 15 digits; |ncp| ≤ 30, since R's pt gives up above 37.6.
@@ -22,6 +23,36 @@ const TAILS = [
   [12, 29, 0.5, 0.9999999999948957, 5.104194688338269e-12],
   [0.1, 10, 8, 1.388760109440027e-15, 0.9999999999999986],
   [60, 10, 30, 0.9906118458094071, 0.00938815419059293],
+] as const
+
+const FRACTIONAL = [
+  [-5.7, 1.28, 0.13, 0.0304598083845548],
+  [-2, 1.28, 1, 0.0249373568557059],
+  [1, 1.5, 0, 0.774432316361645],
+  [3, 1.75, 2, 0.610847706601848],
+  [-4, 2.32, -6, 0.878292767929646],
+  [9, 2.5, 4, 0.856615574365727],
+  [2, 7.4, 3, 0.171036859141158],
+  [0.5, 33.3, -1, 0.932345189154324],
+] as const
+
+const ENDS = [
+  [2.1, 9, 0.025, 4.23438238256],
+  [2.1, 9, 0.975, -0.126789442683],
+  [-6, 7, 0.025, -2.30180543336],
+  [-6, 7, 0.975, -9.5918269383],
+  [15, 40, 0.05, 18.1503701039],
+  [0, 5, 0.5, 0],
+  [3.3, 2.4, 0.975, -0.13783569253],
+  [-12, 120, 0.005, -8.73592763763],
+] as const
+
+const QUANTILES = [
+  [0.025, 9, 2.1, 0.142859143878],
+  [0.975, 9, 2.1, 5.23992874719],
+  [0.95, 3, -4, -2.02391816853],
+  [0.5, 2.4, 7, 8.10796381304],
+  [0.005, 60, 12, 8.72035011211],
 ] as const
 
 describe('noncentral t', () => {
@@ -44,12 +75,29 @@ describe('noncentral t', () => {
       for (const x of [-40, -2, 0, 0.5, 9]) expect(noncentralTCdf(x, df, 0) / t.cdf(x, df)).toBeCloseTo(1, 11)
   })
 
-  it('finds the noncentrality and the quantile again', () => {
+  it('agrees with R where the degrees of freedom are no whole number', () => {
+    // R 4.2.2: pt(t, df, ncp), 15 digits.
+    for (const [x, df, ncp, expected] of FRACTIONAL)
+      expect(noncentralTCdf(x, df, ncp), `t ${x}, df ${df}, ncp ${ncp}`).toBeCloseTo(expected, 11)
+  })
+
+  it('finds the noncentrality and the quantile again, as R finds them', () => {
+    // R 4.2.2: uniroot(\(d) pt(t, df, d) - p, c(-60, 60), tol = 1e-13) and qt(p, df, ncp), 12 digits.
+    for (const [x, df, p, ncp] of ENDS)
+      expect(noncentralityOf(x, df, p), `${x}, ${df}, ${p}`).toBeCloseTo(ncp, 8)
+    for (const [p, df, ncp, x] of QUANTILES)
+      expect(noncentralTQuantile(p, df, ncp), `${p}, ${df}, ${ncp}`).toBeCloseTo(x, 7)
+  })
+
+  it('gives back the probability it was asked for, in the middle and far out in a tail', () => {
     for (const [x, df, p] of [
       [2.1, 9, 0.025],
       [-3, 20, 0.975],
       [70.7, 199, 0.975],
       [0, 5, 0.5],
+      [0, 1.3, 0.025],
+      [-46, 1.1, 0.999],
+      [8, 12, 1e-7],
     ] as const) {
       expect(noncentralTCdf(x, df, noncentralityOf(x, df, p))).toBeCloseTo(p, 11)
       expect(noncentralTCdf(noncentralTQuantile(p, df, 4), df, 4)).toBeCloseTo(p, 11)
