@@ -115,7 +115,14 @@ function modes(model: OrdinalModel, x: Float64Array) {
   const conditionalModes = new Float64Array(labels.length)
   const conditionalModeVariances = new Float64Array(labels.length)
   for (let g = 0; g < labels.length; g++) {
-    const { mode, curvature } = posteriorMode(model, point, groupStart[g]!, groupStart[g + 1]!, cell)
+    const { mode, curvature } = posteriorMode(
+      model.rows,
+      model.link,
+      point,
+      groupStart[g]!,
+      groupStart[g + 1]!,
+      cell,
+    )
     conditionalModes[g] = point.sd * mode
     conditionalModeVariances[g] = point.sd ** 2 / curvature
   }

@@ -11,6 +11,12 @@ export interface OrdinalModel {
   readonly quadrature: GaussHermite | null
 }
 
+interface QuadratureModel extends OrdinalModel {
+  readonly quadrature: GaussHermite
+}
+
+const hasQuadrature = (model: OrdinalModel): model is QuadratureModel => model.quadrature !== null
+
 /** -log likelihood and its gradient by (threshold parameters, coefficients, random standard deviation). */
 export interface OrdinalEvaluation {
   readonly value: number
@@ -45,18 +51,14 @@ export function pointOf({ rows, thresholds }: OrdinalModel, x: Float64Array): Po
  * Source: Pinheiro and Bates (1995) J Comp Graph Stat 4:12-35, section 2.4; Christensen, vignette of R's ordinal.
  */
 export function marginalLikelihood(model: OrdinalModel, x: Float64Array): OrdinalEvaluation {
-  const { rows, quadrature } = model
   const point = pointOf(model, x)
   const { cuts } = point
   for (let k = 1; k < cuts.length; k++)
     if (!(cuts[k]! > cuts[k - 1]!)) return { value: Infinity, gradient: new Float64Array(x.length) }
   const raw = rawScores(model)
-  const cell = emptyCell()
-  let logLikelihood = 0
-  if (quadrature === null) logLikelihood = addScores(model, point, 0, rows.category.length, 0, cell, raw)
-  else
-    for (let g = 0; g + 1 < rows.groupStart.length; g++)
-      logLikelihood += groupLikelihood(model, quadrature, point, g, cell, raw)
+  const logLikelihood = hasQuadrature(model)
+    ? groupsLikelihood(model, point, raw)
+    : plainLikelihood(model, point, raw)
   const value = Number.isFinite(logLikelihood) ? -logLikelihood : Infinity
   return { value, gradient: scoreOf(model, raw, x.length).map((score) => -score) }
 }
@@ -66,17 +68,17 @@ export function marginalLikelihood(model: OrdinalModel, x: Float64Array): Ordina
  * group. Their sum is minus the gradient of {@link marginalLikelihood}.
  */
 export function clusterScores(
-  model: OrdinalModel & { readonly quadrature: GaussHermite },
+  model: QuadratureModel,
   x: Float64Array,
   clusterOf: ArrayLike<number>,
   nClusters: number,
 ): Float64Array {
   const point = pointOf(model, x)
   const scores = new Float64Array(nClusters * x.length)
-  const cell = emptyCell()
+  const room = roomFor(model.rows, model.quadrature.nodes.length)
   for (let g = 0; g < clusterOf.length; g++) {
     const raw = rawScores(model)
-    groupLikelihood(model, model.quadrature, point, g, cell, raw)
+    groupLikelihood(model, point, g, room, raw)
     const own = scoreOf(model, raw, x.length)
     for (let k = 0; k < own.length; k++) scores[clusterOf[g]! * x.length + k]! += own[k]!
   }
@@ -99,56 +101,107 @@ function scoreOf({ rows, thresholds }: OrdinalModel, raw: Float64Array, paramete
   return score
 }
 
+function groupsLikelihood(model: QuadratureModel, point: Point, raw: Float64Array): number {
+  const room = roomFor(model.rows, model.quadrature.nodes.length)
+  let sum = 0
+  for (let g = 0; g + 1 < model.rows.groupStart.length; g++)
+    sum += groupLikelihood(model, point, g, room, raw)
+  return sum
+}
+
+/** Room for the derivatives of every row of a group at every node. */
+interface Room {
+  readonly cell: Cell
+  readonly logs: Float64Array
+  readonly byUpper: Float64Array
+  readonly byLower: Float64Array
+  readonly gradient: Float64Array
+}
+
+function roomFor({ groupStart }: OrdinalRows, nodes: number): Room {
+  let most = 0
+  for (let g = 1; g < groupStart.length; g++) most = Math.max(most, groupStart[g]! - groupStart[g - 1]!)
+  const each = () => new Float64Array(most * nodes)
+  return {
+    cell: emptyCell(),
+    logs: new Float64Array(nodes),
+    byUpper: each(),
+    byLower: each(),
+    gradient: each(),
+  }
+}
+
+/** Adds a group's scores to `raw`; returns its log likelihood. */
 function groupLikelihood(
-  model: OrdinalModel,
-  { nodes, weights }: GaussHermite,
+  { rows, link, quadrature }: QuadratureModel,
   point: Point,
   g: number,
-  cell: Cell,
+  room: Room,
   raw: Float64Array,
 ): number {
-  const from = model.rows.groupStart[g]!
-  const to = model.rows.groupStart[g + 1]!
-  const { mode, curvature } = posteriorMode(model, point, from, to, cell)
+  const { nodes, weights } = quadrature
+  const { category, groupStart } = rows
+  const { cell, logs, byUpper, byLower, gradient } = room
+  const from = groupStart[g]!
+  const to = groupStart[g + 1]!
+  const { mode, curvature } = posteriorMode(rows, link, point, from, to, cell)
   const spread = 1 / Math.sqrt(curvature)
-  const logs = new Float64Array(nodes.length)
-  const scores = new Float64Array(nodes.length * raw.length)
   let largest = -Infinity
+  let at = 0
   for (let k = 0; k < nodes.length; k++) {
     const z = mode + spread * nodes[k]!
-    logs[k] =
-      addScores(model, point, from, to, z, cell, scores, k * raw.length) -
-      (z * z) / 2 +
-      nodes[k]! ** 2 / 2 +
-      Math.log(weights[k]!)
-    largest = Math.max(largest, logs[k]!)
+    let log = (nodes[k]! ** 2 - z * z) / 2 + Math.log(weights[k]!)
+    for (let i = from; i < to; i++, at++) {
+      fillRow(link, point, category[i]!, i, z, cell)
+      log += cell.logProbability
+      byUpper[at] = cell.byUpper
+      byLower[at] = cell.byLower
+      gradient[at] = cell.gradient
+    }
+    logs[k] = log
+    largest = Math.max(largest, log)
   }
   let total = 0
-  for (const value of logs) total += Math.exp(value - largest)
-  for (let k = 0; k < nodes.length; k++) {
-    const weight = Math.exp(logs[k]! - largest) / total
-    for (let j = 0; j < raw.length; j++) raw[j]! += weight * scores[k * raw.length + j]!
+  for (const log of logs) total += Math.exp(log - largest)
+  const size = to - from
+  for (let i = 0; i < size; i++) {
+    const mean = { byUpper: 0, byLower: 0, gradient: 0, bySd: 0 }
+    for (let k = 0; k < nodes.length; k++) {
+      const weight = Math.exp(logs[k]! - largest) / total
+      const own = k * size + i
+      mean.byUpper += weight * byUpper[own]!
+      mean.byLower += weight * byLower[own]!
+      mean.gradient += weight * gradient[own]!
+      mean.bySd += weight * gradient[own]! * (mode + spread * nodes[k]!)
+    }
+    addScore(rows, point, from + i, mean, raw)
   }
   return largest + Math.log(total * spread)
 }
 
+/** Fills the cell of a row, whose category it is, at one random effect. */
+function fillRow(link: Link, { cuts, eta, sd }: Point, y: number, i: number, z: number, cell: Cell): void {
+  const shift = eta[i]! + sd * z
+  fillCell(link, cuts[y + 1]! - shift, cuts[y]! - shift, cell)
+}
+
 /** Mode of log p(y | sd z) - z²/2 (concave) by Newton's method, and minus its second derivative there. */
 export function posteriorMode(
-  { rows, link }: OrdinalModel,
-  { cuts, eta, sd }: Point,
+  { category }: OrdinalRows,
+  link: Link,
+  point: Point,
   from: number,
   to: number,
   cell: Cell,
 ): { readonly mode: number; readonly curvature: number } {
+  const { sd } = point
   let z = 0
   let curvature = 1
   for (let step = 0; step < 100; step++) {
     let slope = -z
     curvature = 1
     for (let i = from; i < to; i++) {
-      const shift = eta[i]! + sd * z
-      const y = rows.category[i]!
-      fillCell(link, cuts[y + 1]! - shift, cuts[y]! - shift, cell)
+      fillRow(link, point, category[i]!, i, z, cell)
       slope += sd * cell.gradient
       curvature -= sd * sd * cell.curvature
     }
@@ -160,29 +213,36 @@ export function posteriorMode(
   return { mode: z, curvature }
 }
 
-/** Adds the complete-data score at one random effect to `raw` from `at` on; returns the log probability. */
-function addScores(
-  { rows, link }: OrdinalModel,
-  { cuts, eta, sd }: Point,
-  from: number,
-  to: number,
-  z: number,
-  cell: Cell,
+/** Adds a row's score by its cut points, the coefficients and the random standard deviation. */
+function addScore(
+  { names, design, category }: OrdinalRows,
+  { cuts }: Point,
+  i: number,
+  row: {
+    readonly byUpper: number
+    readonly byLower: number
+    readonly gradient: number
+    readonly bySd?: number
+  },
   raw: Float64Array,
-  at = 0,
-): number {
+): void {
   const nCuts = cuts.length - 2
-  const p = rows.names.length
+  const p = names.length
+  const y = category[i]!
+  if (y < nCuts) raw[y]! += row.byUpper
+  if (y > 0) raw[y - 1]! += row.byLower
+  for (let j = 0; j < p; j++) raw[nCuts + j]! += row.gradient * design[i * p + j]!
+  raw[nCuts + p]! += row.bySd ?? 0
+}
+
+/** Adds the scores of all rows where there is no random effect; returns the log likelihood. */
+function plainLikelihood({ rows, link }: OrdinalModel, point: Point, raw: Float64Array): number {
+  const cell = emptyCell()
   let sum = 0
-  for (let i = from; i < to; i++) {
-    const shift = eta[i]! + sd * z
-    const y = rows.category[i]!
-    fillCell(link, cuts[y + 1]! - shift, cuts[y]! - shift, cell)
+  for (let i = 0; i < rows.category.length; i++) {
+    fillRow(link, point, rows.category[i]!, i, 0, cell)
     sum += cell.logProbability
-    if (y < nCuts) raw[at + y]! += cell.byUpper
-    if (y > 0) raw[at + y - 1]! += cell.byLower
-    for (let j = 0; j < p; j++) raw[at + nCuts + j]! += cell.gradient * rows.design[i * p + j]!
-    raw[at + nCuts + p]! += cell.gradient * z
+    addScore(rows, point, i, cell, raw)
   }
   return sum
 }

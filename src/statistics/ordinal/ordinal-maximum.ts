@@ -33,6 +33,9 @@ const largest = (xs: Float64Array): number => xs.reduce((most, x) => Math.max(mo
 /** With few nodes the quadrature's own error moves with the parameters, and only differences of it are its gradient. */
 const FEW_NODES = 5
 
+/** A step that promises a gain below this is under 1e-4 standard errors: the curvature, and so the errors, stay to five digits. */
+const NEAR = 1e-8
+
 /** `inverse`, the search's first inverse Hessian by rows, where a model near this one has told it. */
 export function ordinalMaximum(
   model: OrdinalModel,
@@ -56,8 +59,9 @@ export function ordinalMaximum(
   let x = found.x
   let here = f(x)
   let hessian = hessianOf(f, x)
-  for (let i = 0; i < 5; i++) {
+  for (let i = 0; i < 8; i++) {
     const step = newtonStep(hessian, here.gradient)
+    const gain = step.reduce((sum, move, j) => sum + move * here.gradient[j]!, 0) / 2
     const next = x.map((value, j) => value - step[j]!)
     const there = f(next)
     if (
@@ -68,7 +72,7 @@ export function ordinalMaximum(
     x = next
     here = there
     if (largest(step) < 1e-8) break
-    hessian = hessianOf(f, x)
+    if (!(gain < NEAR)) hessian = hessianOf(f, x)
   }
   const factor = cholesky(hessian, x.length)
   const gradientNorm = largest(here.gradient)
