@@ -52,22 +52,36 @@ export function censoringIntervals(
   }
 }
 
-/** Finds the innermost intervals and what each observation covers, in O(n log n). */
-export function innermostIntervals(left: Float64Array, right: Float64Array): InnermostIntervals {
-  const n = left.length
+/** Observations by the rank of their ends, so that the order is found once for many samples of them. */
+export interface PlacedIntervals {
+  /** All ends, each once, in order. */
+  readonly levels: Float64Array
+  /** Places on the line: 2r + 1 is just before level r, 2r + 2 is level r itself and, for open left ends, just after it. */
+  readonly opens: Int32Array
+  readonly closes: Int32Array
+}
+
+/** Ranks the ends of observations, in O(n log n). */
+export function placeIntervals(left: Float64Array, right: Float64Array): PlacedIntervals {
   const levels = distinctSorted(left, right)
-  // Places on the line: 2r + 1 is just before level r, 2r + 2 is level r itself and, for open left ends, just after it.
-  const opens = new Int32Array(n)
-  const closes = new Int32Array(n)
+  return {
+    levels,
+    opens: Int32Array.from(left, (from, i) => 2 * rankOf(levels, from) + (from === right[i] ? 1 : 2)),
+    closes: Int32Array.from(right, (to) => 2 * rankOf(levels, to) + 2),
+  }
+}
+
+/** Finds the innermost intervals of the observations in `rows`, and what each of them covers. */
+export function innermostOf(
+  { levels, opens, closes }: PlacedIntervals,
+  rows: Int32Array,
+): InnermostIntervals {
   const hasOpen = new Uint8Array(2 * levels.length + 2)
   const hasClose = new Uint8Array(2 * levels.length + 2)
-  for (let i = 0; i < n; i++) {
-    const rank = rankOf(levels, left[i]!)
-    opens[i] = left[i] === right[i] ? 2 * rank + 1 : 2 * rank + 2
-    closes[i] = 2 * rankOf(levels, right[i]!) + 2
-    hasOpen[opens[i]!] = 1
-    hasClose[closes[i]!] = 1
-  }
+  const ownOpens = rows.map((row) => opens[row]!)
+  const ownCloses = rows.map((row) => closes[row]!)
+  for (const place of ownOpens) hasOpen[place] = 1
+  for (const place of ownCloses) hasClose[place] = 1
   const from: number[] = []
   const to: number[] = []
   let open = -1
@@ -80,8 +94,15 @@ export function innermostIntervals(left: Float64Array, right: Float64Array): Inn
     }
     if (hasOpen[place] === 1) open = place
   }
-  return describe(levels, from, to, opens, closes)
+  return describe(levels, from, to, ownOpens, ownCloses)
 }
+
+/** Finds the innermost intervals and what each observation covers, in O(n log n). */
+export const innermostIntervals = (left: Float64Array, right: Float64Array): InnermostIntervals =>
+  innermostOf(
+    placeIntervals(left, right),
+    Int32Array.from(left, (_, i) => i),
+  )
 
 function describe(
   levels: Float64Array,

@@ -1,6 +1,6 @@
 import { checkedDraws, keyParts } from './bootstrap-interval.ts'
 import { orderStatisticQuantile } from './bootstrap-limits.ts'
-import { censoringIntervals, innermostIntervals } from './innermost-intervals.ts'
+import { censoringIntervals, innermostOf, placeIntervals } from './innermost-intervals.ts'
 import { seededStream } from './seeded-stream.ts'
 import { CannotEstimate, checkLevel, type Interval, type Maybe } from './shared.ts'
 import { fitTurnbull, type Turnbull, turnbullQuantile, turnbullSurvival } from './turnbull.ts'
@@ -69,19 +69,25 @@ export function turnbullBootstrap(
   const clusters = clustersOf(data.row, options.cluster, left.length, data)
   if (clusters.length < 2)
     throw new CannotEstimate('turnbullBootstrap', 'two clusters', String(clusters.length))
-  const estimateOf = (rows: readonly number[]) => {
-    const from = Float64Array.from(rows, (i) => data.left[i]!)
-    const to = Float64Array.from(rows, (i) => data.right[i]!)
-    return fitTurnbull(innermostIntervals(from, to), new Float64Array(rows.length).fill(1), data.dropped)
+  const placed = placeIntervals(data.left, data.right)
+  /** The estimate where each observation counts so many times. */
+  const estimateOf = (times: Float64Array) => {
+    const rows = Int32Array.from(times.keys()).filter((i) => times[i]! > 0)
+    const weights = Float64Array.from(rows, (i) => times[i]!)
+    return fitTurnbull(innermostOf(placed, rows), weights, data.dropped)
   }
-  const estimate = estimateOf(clusters.flat())
+  const estimate = estimateOf(new Float64Array(data.left.length).fill(1))
   const stream = seededStream(options.seed ?? 1, ['Turnbull bootstrap', ...keyParts(options.key)])
   const at = options.at ?? []
+  const times = new Float64Array(data.left.length)
   const medians = new Float64Array(draws)
   const lowest = at.map(() => new Float64Array(draws))
   const highest = at.map(() => new Float64Array(draws))
   for (let b = 0; b < draws; b++) {
-    const resampled = estimateOf(clusters.flatMap(() => clusters[stream.below(clusters.length)]!))
+    times.fill(0)
+    for (let k = 0; k < clusters.length; k++)
+      for (const i of clusters[stream.below(clusters.length)]!) times[i]!++
+    const resampled = estimateOf(times)
     medians[b] = (resampled.median.left + resampled.median.right) / 2
     at.forEach((time, k) => {
       const survival = turnbullSurvival(resampled, time)
