@@ -51,8 +51,10 @@ export const daysFrom = (start: Day): Clock => ({
 export const percent = (share: number | null): string =>
   share === null ? 'not known' : `${Math.round(share * 100)} %`
 
+const BRITISH = new Intl.NumberFormat('en-GB')
+
 /** `4,430`. */
-export const grouped = (n: number): string => n.toLocaleString('en-GB')
+export const grouped = (n: number): string => BRITISH.format(n)
 
 /** `3 clients`, `1 client`. */
 export const count = (n: number, one: string, many = `${one}s`): string =>

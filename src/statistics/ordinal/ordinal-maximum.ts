@@ -36,7 +36,7 @@ const FEW_NODES = 5
 /** A step that promises a gain below this is under 1e-4 standard errors: the curvature, and so the errors, stay to five digits. */
 const NEAR = 1e-8
 
-/** `inverse`, the search's first inverse Hessian by rows, where a model near this one has told it. */
+/** `inverse`, the search's first inverse Hessian by rows, where a model near this one has told it; that of the start unless given. */
 export function ordinalMaximum(
   model: OrdinalModel,
   start: readonly number[],
@@ -55,7 +55,11 @@ export function ordinalMaximum(
         return marginalLikelihood(model, x)
       })
   const f = (x: Float64Array): ValueAndGradient => ({ value: smooth.value(x), gradient: smooth.gradient(x) })
-  const found = quasiNewton(smooth, start, { tolerance: 1e-9, maximumIterations: 400, inverse })
+  const found = quasiNewton(smooth, start, {
+    tolerance: 1e-9,
+    maximumIterations: 400,
+    inverse: inverse ?? inverted(hessianOf(f, Float64Array.from(start)), start.length) ?? undefined,
+  })
   let x = found.x
   let here = f(x)
   let hessian = hessianOf(f, x)
@@ -74,11 +78,11 @@ export function ordinalMaximum(
     if (largest(step) < 1e-8) break
     if (!(gain < NEAR)) hessian = hessianOf(f, x)
   }
-  const factor = cholesky(hessian, x.length)
+  const covariance = inverted(hessian, x.length)
   const gradientNorm = largest(here.gradient)
   const settled = gradientNorm < (few ? 1e-3 : 1e-5) * Math.max(1, Math.sqrt(Math.abs(here.value)) / 10)
   const returnCode = settled
-    ? factor === null
+    ? covariance === null
       ? 'information singular'
       : 'gradient zero'
     : found.record.converged
@@ -87,7 +91,7 @@ export function ordinalMaximum(
   return {
     x,
     logLikelihood: -here.value,
-    covariance: factor === null ? null : inverseFromCholesky(factor, x.length),
+    covariance,
     converged: returnCode === 'gradient zero' || returnCode === 'precision of the likelihood reached',
     optimiser: {
       optimiser: 'BFGS, then Newton',
@@ -98,6 +102,12 @@ export function ordinalMaximum(
       returnCode,
     },
   }
+}
+
+/** Null where it is not positive definite. */
+function inverted(hessian: Float64Array, k: number): Float64Array | null {
+  const factor = cholesky(hessian, k)
+  return factor === null ? null : inverseFromCholesky(factor, k)
 }
 
 const hessianOf = (f: (x: Float64Array) => ValueAndGradient, x: Float64Array): Float64Array =>
