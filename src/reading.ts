@@ -6,6 +6,7 @@ import { contentDigest, type Loaded, type LoadOptions, loadFolder as load, loadC
 import { collector } from './notebook/collector.ts'
 import { keepable, recordInput } from './notebook/index.ts'
 import { type Day, parseDay } from './records/index.ts'
+import { rehearseCaseload } from './rehearsal.ts'
 
 interface LoadCall {
   readonly folder: string
@@ -14,11 +15,11 @@ interface LoadCall {
 }
 
 /** `waneline watch` may read the folder while it waits for the next save. */
-const keptLoad = keepable(
-  'loadFolder',
-  ({ folder, options, cache }: LoadCall) => (cache ? loadCached : load)(folder, options),
-  ({ folder, options }) => contentDigest(folder, options),
-)
+const keptLoad = keepable('loadFolder', {
+  make: ({ folder, options, cache }: LoadCall) => (cache ? loadCached : load)(folder, options),
+  contentKey: ({ folder, options }: LoadCall) => contentDigest(folder, options),
+  rehearsal: rehearseCaseload,
+})
 
 /**
  * Reads a folder of exports into the five tables, and names its files in the provenance of the page that a running

@@ -116,17 +116,19 @@ async function run(task: ChildTask, keep: KeptCall[] | null): Promise<void> {
 
 async function prepare(calls: readonly KeptCall[]): Promise<void> {
   await import(TOOLKIT.href)
-  await makeAhead(calls)
+  await makeAhead(calls, () => wanted)
 }
 
 Error.stackTraceLimit = 100
 /** What is being made ahead; null in a plain run, which keeps nothing. */
 let ahead: Promise<void> | null = null
+let wanted = false
 process.on('message', async (message: ChildMessage) => {
   if (message.kind === 'ahead') {
     ahead = prepare(message.calls)
     return
   }
+  wanted = true
   await ahead
   await run(message.task, ahead && [])
 })

@@ -6,9 +6,15 @@ export interface KeptCall {
   readonly argument: unknown
 }
 
-interface Keepable {
-  readonly make: (argument: never) => Promise<unknown>
-  readonly contentKey: (argument: never) => Promise<string>
+interface Keepable<A, R> {
+  readonly make: (argument: A) => Promise<R>
+  /** What the result depends on beside the argument: a digest of the files that are read. */
+  readonly contentKey: (argument: A) => Promise<string>
+  /**
+   * What a notebook is likely to do with the result, in steps: pure functions, so that nothing is left of it but that the engine has
+   * them compiled when the run calls them in earnest.
+   */
+  readonly rehearsal?: (result: R) => Iterable<unknown>
 }
 
 interface Kept {
@@ -16,7 +22,7 @@ interface Kept {
   readonly value: Promise<unknown>
 }
 
-const keepables = new Map<string, Keepable>()
+const keepables = new Map<string, Keepable<never, never>>()
 const kept = new Map<string, Kept>()
 
 const idOf = ({ name, argument }: KeptCall): string => JSON.stringify([name, argument])
@@ -24,15 +30,10 @@ const idOf = ({ name, argument }: KeptCall): string => JSON.stringify([name, arg
 /**
  * A function whose result `waneline watch` may make ahead, in the fresh process that waits for the next save. A result is
  * used once, and only if the content it was made from is still the same; otherwise, and outside `watch`, it is made anew.
- *
- * @param contentKey what the result depends on beside the argument: a digest of the files that are read
  */
-export function keepable<A, R>(
-  name: string,
-  make: (argument: A) => Promise<R>,
-  contentKey: (argument: A) => Promise<string>,
-): (argument: A) => Promise<R> {
-  keepables.set(name, { make, contentKey })
+export function keepable<A, R>(name: string, how: Keepable<A, R>): (argument: A) => Promise<R> {
+  const { make, contentKey } = how
+  keepables.set(name, how as unknown as Keepable<never, never>)
   return async (argument) => {
     const page = collector()
     if (!page?.keep) return make(argument)
@@ -44,8 +45,12 @@ export function keepable<A, R>(
   }
 }
 
-/** Makes ahead what the last run called. A failure is left for the run itself to meet. */
-export async function makeAhead(calls: readonly KeptCall[]): Promise<void> {
+/**
+ * Makes ahead what the last run called, then rehearses what is likely to be done with it, until a run is wanted. A failure is
+ * left for the run itself to meet, where its error names the notebook's line.
+ */
+export async function makeAhead(calls: readonly KeptCall[], wanted: () => boolean): Promise<void> {
+  const rehearsals: Iterable<unknown>[] = []
   for (const call of calls) {
     const known = keepables.get(call.name)
     if (!known) continue
@@ -54,8 +59,18 @@ export async function makeAhead(calls: readonly KeptCall[]): Promise<void> {
       const key = await known.contentKey(argument)
       const value = await known.make(argument)
       kept.set(idOf(call), { key, value: Promise.resolve(value) })
+      if (known.rehearsal) rehearsals.push(known.rehearsal(value))
     } catch {
-      // The run makes it itself, and its error names the notebook's line.
+      // met by the run
     }
   }
+  for (const rehearsal of rehearsals)
+    try {
+      for (const _ of rehearsal) {
+        await new Promise(setImmediate)
+        if (wanted()) return
+      }
+    } catch {
+      // met by the run
+    }
 }

@@ -159,6 +159,7 @@ export async function runNotebook(path: string, options: RunOptions): Promise<Pa
 
 /** A page that says what it was to withhold is not made. The text itself is not repeated. */
 function refuseWithheld(page: Page, texts: readonly string[]): void {
+  if (texts.length === 0) return
   const all = JSON.stringify(page).toLowerCase()
   const found = texts.filter((text) => all.includes(JSON.stringify(text).slice(1, -1).toLowerCase()))
   if (found.length > 0)
