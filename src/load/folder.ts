@@ -1,8 +1,11 @@
 import { createHash } from 'node:crypto'
+import { statSync } from 'node:fs'
 import { readdir, realpath, stat } from 'node:fs/promises'
 import { join, sep } from 'node:path'
 import { UserError } from '../errors.ts'
+import type { Fingerprint } from './fingerprintWorker.ts'
 import { changedWhileRead, fileSource, type Source, unreadable } from './formats/source.ts'
+import { inThread } from './thread.ts'
 
 /** A file to be read. */
 export interface FoundFile {
@@ -87,19 +90,27 @@ async function linkReason(root: string, path: string): Promise<string> {
     : 'is a link out of the folder, which is not followed. Copy the file here if it belongs'
 }
 
-/** A file whose fingerprint is taken while it is read. */
+/** A file whose fingerprint is taken while it is read, or straight after where threads read it. */
 export class CountedSource implements Source {
   readonly file: string
   private readonly source: Source
   private readonly onBytes: (bytes: number) => void
   private digest: string | null = null
+  private beside: Promise<string | null> | null = null
   readonly onDisk: NonNullable<Source['onDisk']>
 
   constructor(found: FoundFile, onBytes: (bytes: number) => void) {
     this.file = found.file
     this.source = fileSource(found.path, found.file)
     this.onBytes = onBytes
-    this.onDisk = { path: found.path, bytes: found.bytes, follow: () => this.sha256() }
+    const { path, bytes } = found
+    this.onDisk = { path, bytes, onBytes, readElsewhere: () => this.readElsewhere() }
+  }
+
+  private readElsewhere(): void {
+    this.beside = this.fingerprintBeside()
+    // A failure is met by whoever asks for the fingerprint.
+    this.beside.catch(() => {})
   }
 
   chunks = (): AsyncIterable<Uint8Array> => this.counted()
@@ -122,8 +133,24 @@ export class CountedSource implements Source {
     this.digest ??= hash?.digest('hex') ?? null
   }
 
+  /** Takes the fingerprint in a thread of its own, beside what is done next; null where the thread could not. */
+  private async fingerprintBeside(): Promise<string | null> {
+    const { path, bytes } = this.onDisk
+    const { mtimeNs } = statSync(path, { bigint: true })
+    const found = await inThread<Fingerprint>(import.meta.url, 'fingerprintWorker', path).catch(() => null)
+    if (found === null) return null
+    const after = await stat(path, { bigint: true })
+    if (found.bytes !== bytes || after.mtimeNs !== mtimeNs) throw changedWhileRead(this.file)
+    return found.sha256
+  }
+
   /** SHA-256 of the whole file. */
   async sha256(): Promise<string> {
+    try {
+      this.digest ??= await this.beside
+    } catch (cause) {
+      throw unreadable(this.file, cause) ?? cause
+    }
     if (this.digest === null) for await (const _ of this.counted());
     return this.digest as unknown as string
   }

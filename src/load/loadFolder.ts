@@ -60,15 +60,19 @@ export async function loadFolder(folder: string, options: LoadOptions = {}): Pro
     begun = beginAccount(others, rules, asOf, linesWithoutDose)
   })
   const accounted = accountFor(tables, context, asOf, notRead, linesWithoutDose, begun)
-  return {
-    ...accounted,
-    sources: sources.map((source) => ({
-      ...source,
-      records: accounted.ledger
-        .filter(({ file }) => isOf(file, source.file))
-        .reduce((sum, entry) => sum + entry.records, 0),
-    })),
-  }
+  const recordsOf = (source: CountedSource): number =>
+    accounted.ledger
+      .filter(({ file }) => isOf(file, source.file))
+      .reduce((sum, entry) => sum + entry.records, 0)
+  const told: LoadedSource[] = []
+  for (const source of sources)
+    told.push({
+      file: source.file,
+      sha256: await source.sha256(),
+      bytes: source.onDisk.bytes,
+      records: recordsOf(source),
+    })
+  return { ...accounted, sources: told }
 }
 
 /**
@@ -82,7 +86,7 @@ export async function readRawTables(
   onOthers: (tables: readonly RawTable[], context: ReadContext) => void = () => {},
 ): Promise<{
   readonly tables: RawTable[]
-  readonly sources: Omit<LoadedSource, 'records'>[]
+  readonly sources: CountedSource[]
   readonly notRead: NotRead[]
   readonly context: ReadContext
 }> {
@@ -119,7 +123,7 @@ async function guideOf(folder: string, guide: ReadingGuide | string | undefined)
 /** What reading one file came to. */
 interface ReadFile {
   readonly tables: readonly RawTable[]
-  readonly sources: readonly Omit<LoadedSource, 'records'>[]
+  readonly sources: readonly CountedSource[]
   readonly notRead: readonly NotRead[]
 }
 
@@ -129,7 +133,7 @@ async function readFiles(
   context: ReadContext,
   onProgress: LoadOptions['onProgress'],
   onOthers: (tables: readonly RawTable[]) => void,
-): Promise<{ tables: RawTable[]; sources: Omit<LoadedSource, 'records'>[]; notRead: NotRead[] }> {
+): Promise<{ tables: RawTable[]; sources: CountedSource[]; notRead: NotRead[] }> {
   const totalBytes = files.reduce((sum, { bytes }) => sum + bytes, 0)
   let bytes = 0
   const readOne = (found: FoundFile): Promise<ReadFile> => {
@@ -163,11 +167,11 @@ async function readFileOf(
   context: ReadContext,
   onBytes: (bytes: number) => void,
 ): Promise<ReadFile> {
-  const { file, bytes } = found
+  const { file } = found
   const source = new CountedSource(found, onBytes)
   try {
     const tables = await readTables(source, context, readDelimited)
-    return { tables, sources: [{ file, bytes, sha256: await source.sha256() }], notRead: [] }
+    return { tables, sources: [source], notRead: [] }
   } catch (error) {
     // One damaged file does not keep the others from being read; it is named where the reading is told.
     if (error instanceof UnreadableFile || !(error instanceof UserError))

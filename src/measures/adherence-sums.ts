@@ -86,6 +86,7 @@ function countClients(days: ProgrammeDays, sums: AdherenceSums): void {
  */
 function sumStretch(days: ProgrammeDays, sums: AdherenceSums, s: number): void {
   const stretch = days.stretches[s]!
+  const { perCalendarWeek, perProgrammeWeek } = sums
   const run = new Float64Array(SUMS)
   const whole = new Float64Array(SUMS)
   let week = -1
@@ -100,11 +101,16 @@ function sumStretch(days: ProgrammeDays, sums: AdherenceSums, s: number): void {
         stretch.from + 7 * programme + 6,
       )
       sumRun(days, run, s, segment, from, to)
-      addTo(whole, 0, run)
-      run[SUM.lines] = calendar === monday ? 0 : 1
-      addTo(sums.perCalendarWeek, calendar, run)
-      run[SUM.lines] = programme === week ? 0 : 1
-      addTo(sums.perProgrammeWeek, programme, run)
+      const inCalendar = calendar * SUMS
+      const inProgramme = programme * SUMS
+      for (let k = 0; k < SUMS; k++) {
+        const sum = run[k]!
+        whole[k]! += sum
+        perCalendarWeek[inCalendar + k]! += sum
+        perProgrammeWeek[inProgramme + k]! += sum
+      }
+      if (calendar !== monday) perCalendarWeek[inCalendar + SUM.lines]!++
+      if (programme !== week) perProgrammeWeek[inProgramme + SUM.lines]!++
       monday = calendar
       week = programme
       from = to + 1

@@ -2,7 +2,7 @@ import { rmSync } from 'node:fs'
 import { build } from 'esbuild'
 
 /**
- * The job and its reading thread, each as one file of JavaScript (and one for each library that is loaded only when it is needed):
+ * The job and its reading threads, each as one file of JavaScript (and one for each library that is loaded only when it is needed):
  * loading hundreds of small ones takes longer than a small caseload.
  */
 const outdir = 'dist/bench'
@@ -10,6 +10,7 @@ rmSync(outdir, { recursive: true, force: true })
 await build({
   entryPoints: {
     caseload: 'tests/bench/caseload.ts',
+    fingerprintWorker: 'src/load/fingerprintWorker.ts',
     rangeWorker: 'src/load/formats/delimited/rangeWorker.ts',
   },
   outdir,

@@ -97,20 +97,25 @@ async function readInThreads(
 ): Promise<RawTable | null> {
   const { recordBytes, headBytes, threads } = options
   if (source.onDisk === undefined) return null
-  const { path, bytes, follow } = source.onDisk
+  const { path, bytes, onBytes, readElsewhere } = source.onDisk
   const head = await headOf(source, headBytes)
   if (bytes <= headBytes || (rules.encoding ?? recognisedEncoding(head.subarray(0, 4096))) !== 'utf-8')
     return null
   const layout = sniffLayout(head, false, rules, recordBytes)
   if (layout.headingLine === 0) return null
   const ranged = { path, file: source.file, layout, rules, recordBytes }
-  const ranges = readRanges(ranged, threads, options.readRange).catch((error) => {
+  let seen = 0
+  const count = (more: number): void => {
+    seen += more
+    onBytes(seen)
+  }
+  const parts = await readRanges(ranged, threads, count, options.readRange).catch((error) => {
     // A file that cannot be read at all is told by whoever reads it in one go.
     if (error instanceof UserError) throw error
     return null
   })
-  const [parts] = await Promise.all([ranges, follow()])
   if (parts === null) return null
+  readElsewhere()
   const table = new TableOfRecords(source.file, layout, rules, recordBytes)
   table.expect(parts.reduce((records, part) => records + part.length, 0))
   // Each part is let go once it is joined: together they are as large as the table.

@@ -14,8 +14,10 @@ export interface Source {
   readonly onDisk?: {
     readonly path: string
     readonly bytes: number
-    /** Reads all of it in order, for whoever follows that (a fingerprint, a display of progress). */
-    readonly follow: () => Promise<unknown>
+    /** Told how many bytes have been read, for a display of progress. */
+    readonly onBytes: (bytes: number) => void
+    /** Told that all was read, but not through {@link Source.chunks}: whoever takes a fingerprint has to do so by itself. */
+    readonly readElsewhere: () => void
   }
 }
 

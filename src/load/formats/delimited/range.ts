@@ -24,8 +24,10 @@ export interface RangeTask {
 /**
  * The records that begin in a range, or null where no record ends at its end: then a line feed within quotes was taken for
  * the end of a record, and ranges cannot be told apart that way.
+ *
+ * @param onBytes told of every piece how many bytes it has
  */
-export function readRange(task: RangeTask): Part | null {
+export function readRange(task: RangeTask, onBytes: (bytes: number) => void = () => {}): Part | null {
   const { file, layout, rules, recordBytes, from, to, last } = task
   const table = new TableOfRecords(file, layout, rules, recordBytes)
   if (!task.first) table.passOverNothing()
@@ -42,6 +44,7 @@ export function readRange(task: RangeTask): Part | null {
       }
       const count = readSync(descriptor, buffer, held, PIECE_BYTES, position + held)
       const end = held + count
+      onBytes(count)
       buffer[end] = LINE_FEED
       const rest = table.take(buffer, end, count === 0, last ? Number.POSITIVE_INFINITY : to - position)
       if (position === from) table.expect(Math.ceil((table.records / Math.max(1, rest)) * (to - from) * 1.05))

@@ -1,9 +1,7 @@
 import { open, stat } from 'node:fs/promises'
-import { createRequire } from 'node:module'
 import { availableParallelism } from 'node:os'
-import { pathToFileURL } from 'node:url'
-import { Worker } from 'node:worker_threads'
 import type { TableRules } from '../../guide/guide.ts'
+import { inThread } from '../../thread.ts'
 import { changedWhileRead } from '../source.ts'
 import type { RangeTask } from './range.ts'
 import type { Layout } from './sniff.ts'
@@ -25,7 +23,7 @@ export interface RangedFile {
 }
 
 /** Reads one range, here or in a thread of its own. */
-export type RangeReader = (task: RangeTask) => Promise<Part | null>
+export type RangeReader = (task: RangeTask, onBytes: (bytes: number) => void) => Promise<Part | null>
 
 /** How many threads read a file of so many bytes. */
 export const threadsFor = (bytes: number): number =>
@@ -35,26 +33,31 @@ export const threadsFor = (bytes: number): number =>
  * Reads ranges of a file at once, one thread each. Ranges begin after a line feed; each thread says whether it ended exactly
  * where the next began, so a line feed within quotes is found out.
  *
+ * @param onBytes told of every piece, of whatever range, how many bytes it has
  * @returns the parts in order, or null where the file cannot be read that way: then it is read in one go
  * @throws UserError where the file changed meanwhile
  */
 export async function readRanges(
   ranged: RangedFile,
   threads: number,
-  read: RangeReader = inThread,
+  onBytes: (bytes: number) => void,
+  read: RangeReader = readInThread,
 ): Promise<Part[] | null> {
   const before = await stat(ranged.path, { bigint: true })
   const edges = await edgesOf(ranged.path, Number(before.size), threads)
   if (edges.length < 3) return null
   const parts = await Promise.all(
     edges.slice(0, -1).map((from, k) =>
-      read({
-        ...ranged,
-        from,
-        to: edges[k + 1]!,
-        first: k === 0,
-        last: k === edges.length - 2,
-      }),
+      read(
+        {
+          ...ranged,
+          from,
+          to: edges[k + 1]!,
+          first: k === 0,
+          last: k === edges.length - 2,
+        },
+        onBytes,
+      ),
     ),
   ).catch(() => null)
   const after = await stat(ranged.path, { bigint: true })
@@ -80,23 +83,4 @@ async function edgesOf(path: string, size: number, threads: number): Promise<num
   }
 }
 
-/** Built files are plain JavaScript; a thread that runs source files must first learn to read them. */
-function startThread(task: RangeTask): Worker {
-  if (!import.meta.url.endsWith('.ts'))
-    return new Worker(new URL('./rangeWorker.js', import.meta.url), { workerData: task })
-  const required = createRequire(import.meta.url).resolve('tsx/esm/api')
-  const loader = pathToFileURL(required.replace(/cjs$/, 'mjs')).href
-  const entry = new URL('./rangeWorker.ts', import.meta.url).href
-  return new Worker(
-    `import(${JSON.stringify(loader)}).then(({ register }) => { register(); return import(${JSON.stringify(entry)}) })`,
-    { workerData: task, eval: true, execArgv: [] },
-  )
-}
-
-const inThread: RangeReader = (task) =>
-  new Promise((resolve, reject) => {
-    const worker = startThread(task)
-    worker.once('message', resolve)
-    worker.once('error', reject)
-    worker.once('exit', (code) => reject(new Error(`A reading thread ended early (${code}).`)))
-  })
+const readInThread: RangeReader = (task, onBytes) => inThread(import.meta.url, 'rangeWorker', task, onBytes)
