@@ -1,5 +1,6 @@
 import type { WeekAdherence } from '../measures/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK, LINE_KEY, PERCENT_LABELS } from './theme.ts'
 import { count, dayWords, MONTH_LABELS, percent, utc } from './words.ts'
 
@@ -65,7 +66,12 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
           field: 'date',
           type: 'temporal',
           scale: { type: 'utc' },
-          axis: { title: null, labelExpr: MONTH_LABELS, tickCount: width < 400 ? 4 : 8, labelOverlap: true },
+          axis: {
+            title: null,
+            labelExpr: MONTH_LABELS,
+            tickCount: isNarrow(width) ? 4 : 8,
+            labelOverlap: true,
+          },
         },
         y: {
           field: 'share',

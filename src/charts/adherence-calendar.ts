@@ -1,5 +1,6 @@
 import { type Day, mondayOf } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK } from './theme.ts'
 import { BY_CALENDAR, count, daysFrom, percent, utc } from './words.ts'
 
@@ -131,7 +132,7 @@ export function adherenceCalendarChart(
                 field: 'level',
                 type: 'nominal',
                 scale,
-                legend: { title: null, symbolSize: 170, columns: width < 400 ? 2 : 4 },
+                legend: { title: null, symbolSize: 170, columns: isNarrow(width) ? 2 : 4 },
               },
               tooltip,
             },

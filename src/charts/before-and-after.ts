@@ -1,5 +1,6 @@
 import { type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow, labelRows } from './layout.ts'
 import { INK } from './theme.ts'
 import { count, withInterval } from './words.ts'
 
@@ -62,19 +63,10 @@ export function beforeAndAfterChart(
     },
     drawable: drawn.length > 0,
     build: (width) => {
-      const y = {
-        field: 'label',
-        type: 'nominal',
-        sort: { field: 'g', order: 'ascending' },
-        axis: {
-          title: null,
-          labelLimit: 190,
-          ...(width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}),
-        },
-      }
+      const y = labelRows(width, ', ', { field: 'g', order: 'ascending' })
       return {
         width,
-        height: drawn.length * (width < 400 ? 38 : 32),
+        height: drawn.length * (isNarrow(width) ? 38 : 32),
         data: { values: drawn },
         layer: [
           { mark: { type: 'rule', opacity: 0.6 }, encoding: { x: { datum: 0 } } },

@@ -1,5 +1,6 @@
 import { type Day, type Reaction, type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK, SIDE_SCALE, sideLines } from './theme.ts'
 import { BY_CALENDAR, type Clock, count, rounded, words } from './words.ts'
 
@@ -112,8 +113,8 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
       rows,
     },
     build: (width) => {
-      const inner = width - (width < 400 ? 110 : 170)
-      const time = clock.channel(width < 400 ? 3 : 7)
+      const inner = width - (isNarrow(width) ? 110 : 170)
+      const time = clock.channel(isNarrow(width) ? 3 : 7)
       const lowest = reactions.length
         ? 'reactions'
         : levels.length
@@ -127,8 +128,8 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
         ...time,
         axis: { ...Object(time.axis), ...(panel === lowest ? {} : { labels: false, title: null }) },
       })
-      const labelLimit = width < 400 ? 100 : 160
-      const twoLines = width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}
+      const labelLimit = isNarrow(width) ? 100 : 160
+      const twoLines = isNarrow(width) ? { labelExpr: "split(datum.label, ', ')" } : {}
       return {
         autosize: { type: 'pad' },
         resolve: { scale: { x: 'shared', color: 'independent', strokeDash: 'independent' } },
@@ -137,7 +138,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
             ? [
                 {
                   width: inner,
-                  height: { step: width < 400 ? 32 : 18 },
+                  height: { step: isNarrow(width) ? 32 : 18 },
                   data: { values: lanes },
                   mark: { type: 'bar', height: 10, cornerRadius: 3 },
                   encoding: {

@@ -1,5 +1,6 @@
 import { type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow, labelRows } from './layout.ts'
 import { INK, PERCENT_LABELS, SIDE_SCALE } from './theme.ts'
 import { count, percent, rounded } from './words.ts'
 
@@ -50,25 +51,16 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
     },
     drawable: drawn.length > 0,
     build: (width) => {
-      const y = {
-        field: 'label',
-        type: 'nominal',
-        sort: null,
-        axis: {
-          title: null,
-          labelLimit: 190,
-          ...(width < 400 ? { labelExpr: "split(datum.label, ', ')" } : {}),
-        },
-      }
+      const y = labelRows(width, ', ')
       const x = {
         field: 'share',
         type: 'quantitative',
-        scale: { domain: [0, most * (width < 400 ? 1.35 : 1.12)] },
+        scale: { domain: [0, most * (isNarrow(width) ? 1.35 : 1.12)] },
         axis: { title: 'Share of the prescribed amount', ...PERCENT_LABELS, tickCount: 5 },
       }
       return {
         width,
-        height: drawn.length * (width < 400 ? 36 : 28),
+        height: drawn.length * (isNarrow(width) ? 36 : 28),
         data: { values: drawn },
         layer: [
           {

@@ -1,4 +1,5 @@
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK } from './theme.ts'
 import { count, grouped } from './words.ts'
 
@@ -16,7 +17,7 @@ const NAME = 26
 const LINE = 13
 
 /** Letters that fit on a line under a bar. */
-const lettersOn = (width: number): number => (width < 400 ? 48 : 100)
+const lettersOn = (width: number): number => (isNarrow(width) ? 48 : 100)
 
 /** Reasons in lines that fit, each reason from a line of its own. */
 function inLines(reasons: readonly string[], letters: number): string[] {

@@ -1,5 +1,6 @@
 import { type Day, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { panels } from './panels.ts'
 import { SIDE_SHAPES, sideLines } from './theme.ts'
 import { BY_CALENDAR, type Clock, count, rounded } from './words.ts'
@@ -60,7 +61,7 @@ export function leftAgainstRightChart(
     build: (width) =>
       panels(
         reflexes.map(targetName),
-        { width, columns: width < 400 ? 1 : 2, height: 110 },
+        { width, columns: isNarrow(width) ? 1 : 2, height: 110 },
         (reflex, place) => ({
           data: { values: rows.filter((r) => r.reflex === reflex) },
           mark: { type: 'line', point: { size: 50 } },

@@ -1,3 +1,5 @@
+import { isNarrow } from './layout.ts'
+
 type Json = Readonly<Record<string, unknown>>
 
 /** Says where a panel stands, through the axes it may title: only the lowest of a column and the first of a row. */
@@ -12,7 +14,7 @@ const LABELS = 44
 
 /** Panels side by side: one on a phone; on a desk four where three would make a tower. */
 export const columnsFor = (panelCount: number, width: number): number =>
-  width < 400 ? 1 : panelCount > 9 ? 4 : 3
+  isNarrow(width) ? 1 : panelCount > 9 ? 4 : 3
 
 /**
  * Small multiples: a panel a name in rows of so many columns. Vega-Lite's own facets draw axes in the empty places of

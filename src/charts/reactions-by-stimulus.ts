@@ -1,4 +1,5 @@
 import { type Chart, chart } from './chart.ts'
+import { isNarrow, labelRows } from './layout.ts'
 import { INK } from './theme.ts'
 import { count, grouped, rounded, sentence, withInterval, words } from './words.ts'
 
@@ -50,18 +51,7 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
     },
     drawable: drawn.length > 0,
     build: (width) => {
-      const y = {
-        field: 'label',
-        type: 'nominal',
-        sort: null,
-        axis: {
-          title: null,
-          labelLimit: 190,
-          ...(width < 400
-            ? { labelExpr: "[split(datum.label, ' (')[0], '(' + split(datum.label, ' (')[1]]" }
-            : {}),
-        },
-      }
+      const y = labelRows(width, ' (')
       const x = {
         type: 'quantitative',
         scale: { zero: true },
@@ -69,7 +59,7 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
       }
       return {
         width,
-        height: drawn.length * (width < 400 ? 40 : 34),
+        height: drawn.length * (isNarrow(width) ? 40 : 34),
         data: { values: drawn },
         layer: [
           {

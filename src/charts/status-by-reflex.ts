@@ -1,6 +1,7 @@
 import type { Status } from '../measures/index.ts'
 import { REFLEXES, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK } from './theme.ts'
 import { count, percent } from './words.ts'
 
@@ -93,7 +94,7 @@ export function statusByReflexChart(
                 scale: { domain: GROUPS.map((g) => g.name), range: GROUPS.map((g) => g.colour) },
                 legend: {
                   title: null,
-                  columns: width < 400 ? 1 : 4,
+                  columns: isNarrow(width) ? 1 : 4,
                   symbolType: 'square',
                   labelExpr: `datum.label === '${UP}' ? datum.label + ' ↑' : datum.label`,
                 },
