@@ -57,7 +57,7 @@ describe('readParquet', () => {
     expect(rowsOf(table).map(({ client }) => client)).toEqual(data)
   })
 
-  it('a damaged file is a UserError or the same table, never an endless read', async () => {
+  it('a damaged file is a UserError or has all its rows, never an endless read', async () => {
     const bytes = write([
       { name: 'client', data: Array.from({ length: 50 }, (_, i) => `c${i}`) },
       { name: 'reps', data: Array.from({ length: 50 }, (_, i) => i), type: 'INT32' },
