@@ -47,3 +47,7 @@ export async function openFile(
   await page.goto(address)
   return { page, complaints, requests }
 }
+
+/** Pixels of a page that lie beside the screen, to be reached only by scrolling sideways. */
+export const sidewaysScroll = (page: Page): Promise<number> =>
+  page.evaluate<number>('document.documentElement.scrollWidth - document.documentElement.clientWidth')

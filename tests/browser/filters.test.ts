@@ -16,6 +16,7 @@ import {
   variants,
 } from '../../src/notebook/blocks.ts'
 import { pageHtml } from '../../src/notebook/html/page.ts'
+import { madePage } from '../notebook/made-page.ts'
 import { launchBrowser, openFile } from './browser.ts'
 
 const SITES = ['Heron', 'Curlew', 'Plover']
@@ -93,20 +94,7 @@ const file = join(folder, 'filters.html')
 let browser: Browser
 let html: string
 beforeAll(async () => {
-  html = await pageHtml(
-    {
-      title: 'Filters',
-      cells: [{ title: '', code: '', blocks: BLOCKS }],
-      provenance: {
-        notebook: 'n.ts',
-        notebookSha256: 'ab'.repeat(32),
-        parameters: [],
-        inputs: [],
-        versions: { waneline: '0' },
-      },
-    },
-    { code: false },
-  )
+  html = await pageHtml(madePage('Filters', BLOCKS), { code: false })
   writeFileSync(file, html)
   browser = await launchBrowser()
 })

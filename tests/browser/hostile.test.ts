@@ -19,7 +19,8 @@ import {
 } from '../../src/notebook/blocks.ts'
 import { formFiles } from '../../src/notebook/formats/index.ts'
 import type { Page } from '../../src/notebook/page.ts'
-import { launchBrowser, openFile } from './browser.ts'
+import { PROVENANCE } from '../notebook/made-page.ts'
+import { launchBrowser, openFile, sidewaysScroll } from './browser.ts'
 import { HOSTILE } from './hostile-strings.ts'
 
 /** A chart whose words and rows are all hostile. */
@@ -103,8 +104,8 @@ function pageOf(some: readonly string[]): Page {
       },
     ],
     provenance: {
+      ...PROVENANCE,
       notebook: first,
-      notebookSha256: 'ab'.repeat(32),
       parameters: some.map((text) => ({
         name: text,
         type: 'text',
@@ -137,8 +138,8 @@ const intruders = (page: BrowserPage): Promise<string[]> =>
     ...(document.querySelectorAll('style').length === 1 ? [] : ['more than one style']),
   ]`)
 
-const sideways = (page: BrowserPage): Promise<number> =>
-  page.evaluate<number>('document.documentElement.scrollWidth - document.documentElement.clientWidth')
+/** No complaint, no request, no intruder, nothing beside the screen. */
+const UNHARMED = [[], [], [], 0]
 
 /** A text as the HTML standard hands it back: NUL goes, line ends are one letter, half a pair is the replacement character. */
 const asRead = (text: string): string =>
@@ -172,7 +173,7 @@ describe(`${HOSTILE.length} hostile texts`, () => {
         width: 390,
         height: 844,
       })
-      expect([complaints, requests, await intruders(page), await sideways(page)]).toEqual([[], [], [], 0])
+      expect([complaints, requests, await intruders(page), await sidewaysScroll(page)]).toEqual(UNHARMED)
       const cells = await page.locator('main > .tablebox').first().locator('td').allTextContents()
       expect(cells).toEqual(some.map(asRead))
       // Everything that a reader can open or bring to life.
@@ -183,7 +184,7 @@ describe(`${HOSTILE.length} hostile texts`, () => {
       await page.keyboard.press('End')
       await page.locator('details.filters select').selectOption({ index: some.length > 2 ? 2 : 1 })
       await page.locator('.narrowed:not([hidden])').waitFor()
-      expect([complaints, requests, await intruders(page), await sideways(page)]).toEqual([[], [], [], 0])
+      expect([complaints, requests, await intruders(page), await sidewaysScroll(page)]).toEqual(UNHARMED)
       await page.context().close()
     },
   )

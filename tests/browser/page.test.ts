@@ -1,8 +1,7 @@
-import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
-import { createRequire } from 'node:module'
+import { mkdtempSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import type { Browser, Page as BrowserPage } from 'playwright-core'
+import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { type Chart, chart } from '../../src/charts/index.ts'
 import {
@@ -17,11 +16,9 @@ import {
   table,
 } from '../../src/notebook/blocks.ts'
 import { pageHtml } from '../../src/notebook/html/page.ts'
-import type { Page } from '../../src/notebook/page.ts'
-import { launchBrowser, openFile } from './browser.ts'
-
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
-const WCAG = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
+import { madePage } from '../notebook/made-page.ts'
+import { accessibilityFaults } from './accessibility.ts'
+import { launchBrowser, openFile, sidewaysScroll } from './browser.ts'
 
 const bars = (rows: readonly { readonly name: string; readonly n: number }[]): Chart =>
   chart({
@@ -56,20 +53,6 @@ const SITES = [
   { name: 'Plover', n: 12 },
 ]
 
-function pageOf(blocks: readonly Block[]): Page {
-  return {
-    title: 'A page',
-    cells: [{ title: 'All', code: "show('<script>')", blocks }],
-    provenance: {
-      notebook: 'n.ts',
-      notebookSha256: 'ab'.repeat(32),
-      parameters: [],
-      inputs: [{ file: 'heron/a.csv', sha256: 'cd'.repeat(32), bytes: 10, records: 2 }],
-      versions: { waneline: '0' },
-    },
-  }
-}
-
 const CLIENTS = Array.from({ length: 40 }, (_, i) => ({ client: `SM-${i}`, share: ((i * 7) % 40) / 40 }))
 const ONE_OF_EACH: readonly Block[] = [
   markdown('# A page\n\nWith one of everything.'),
@@ -101,7 +84,7 @@ let browser: Browser
 const folder = mkdtempSync(join(tmpdir(), 'waneline-page-'))
 async function written(name: string, blocks: readonly Block[]): Promise<string> {
   const file = join(folder, name)
-  writeFileSync(file, await pageHtml(pageOf(blocks), { code: true }))
+  writeFileSync(file, await pageHtml(madePage('A page', blocks, "show('<script>')"), { code: true }))
   return file
 }
 beforeAll(async () => {
@@ -110,9 +93,6 @@ beforeAll(async () => {
 afterAll(async () => {
   await browser?.close()
 })
-
-const overflow = (page: BrowserPage): Promise<number> =>
-  page.evaluate<number>('document.documentElement.scrollWidth - document.documentElement.clientWidth')
 
 describe('a page in the browser', () => {
   it.each([
@@ -127,7 +107,7 @@ describe('a page in the browser', () => {
     const { page, complaints, requests } = await openFile(browser, file, options)
     expect(complaints).toEqual([])
     expect(requests).toEqual([])
-    expect(await overflow(page)).toBe(0)
+    expect(await sidewaysScroll(page)).toBe(0)
     const drawn = await page.locator('figure svg:visible').all()
     expect(drawn.length).toBe(2)
     for (const svg of drawn) expect((await svg.boundingBox())!.width).toBeGreaterThan(200)
@@ -139,15 +119,7 @@ describe('a page in the browser', () => {
     const { page } = await openFile(browser, file, { colorScheme })
     for (const fold of await page.locator('details > summary').all())
       if (await fold.isVisible()) await fold.click()
-    // The debugger's evaluation is not bound by the page's content policy.
-    const session = await page.context().newCDPSession(page)
-    await session.send('Runtime.evaluate', { expression: AXE })
-    const { result } = await session.send('Runtime.evaluate', {
-      expression: `axe.run(document,{runOnly:${JSON.stringify(WCAG)}}).then(r=>JSON.stringify(r.violations.map(v=>[v.id,v.nodes.map(n=>n.html.slice(0,150))])))`,
-      awaitPromise: true,
-      returnByValue: true,
-    })
-    expect(JSON.parse(result.value as string)).toEqual([])
+    expect(await accessibilityFaults(page)).toEqual([])
     await page.context().close()
   })
 
@@ -204,7 +176,7 @@ describe('a page in the browser', () => {
       expect((await figure.boundingBox())!.height).toBeLessThan(11 * 96 - (2 * 16 * 96) / 25.4)
     expect(await page.locator('nav.contents').isVisible()).toBe(false)
     expect(await page.getByRole('searchbox').isVisible()).toBe(false)
-    expect(await overflow(page)).toBe(0)
+    expect(await sidewaysScroll(page)).toBe(0)
     await page.context().close()
   })
 })

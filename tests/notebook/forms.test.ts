@@ -24,6 +24,7 @@ import { markdownText, plainMarkdown } from '../../src/notebook/formats/markdown
 import { outlinedSvg, pngOf } from '../../src/notebook/formats/picture.ts'
 import { slidesFile } from '../../src/notebook/formats/pptx.ts'
 import type { Page } from '../../src/notebook/page.ts'
+import { PROVENANCE } from './made-page.ts'
 
 const HOSTILE = [
   '<b>bold</b> & "quoted" | `code` *stars* _under_ [a](javascript:x) \u0000\u0008',
@@ -71,13 +72,7 @@ const PAGE: Page = {
     { title: '', code: "import { show } from 'waneline'", blocks: BLOCKS.slice(0, 1) },
     { title: 'Part', code: "show('```')", blocks: BLOCKS.slice(1) },
   ],
-  provenance: {
-    notebook: 'n.ts',
-    notebookSha256: 'ab'.repeat(32),
-    parameters: [],
-    inputs: [{ file: 'a.csv', sha256: 'cd'.repeat(32), bytes: 10, records: 2 }],
-    versions: { waneline: '0' },
-  },
+  provenance: PROVENANCE,
 }
 
 interface Notebook {

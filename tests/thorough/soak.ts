@@ -21,6 +21,7 @@ import {
 } from 'waneline'
 import { blockOf } from '../../src/notebook/blocks.ts'
 import { pageHtml } from '../../src/notebook/html/page.ts'
+import { madePage } from '../notebook/made-page.ts'
 
 const [folder = '', runs = '200'] = process.argv.slice(2)
 const asOf = parseDay('2026-06-30')
@@ -42,13 +43,7 @@ async function once(run: number): Promise<number> {
     adherenceByWeekChart(log.calendarWeeks),
   ].map((value) => blockOf(value))
   show(`Outside a run, this goes nowhere: run ${run}`)
-  const page = {
-    title: 'Soak',
-    cells: [{ title: '', code: '', blocks }],
-    provenance: { notebook: 'soak', notebookSha256: '', parameters: [], inputs: [], versions: {} },
-  }
-  return (await pageHtml(page as Parameters<typeof pageHtml>[0], { code: false, live: run % 10 === 0 }))
-    .length
+  return (await pageHtml(madePage('Soak', blocks), { code: false, live: run % 10 === 0 })).length
 }
 
 async function main(): Promise<void> {
