@@ -2,7 +2,9 @@ import { UserError } from '../errors.ts'
 import { KINDS, type Kind, type TableRules } from './guide/guide.ts'
 import type { GuideColumn } from './headings/guideColumns.ts'
 import type { Recognised } from './headings/recognise.ts'
+import { readTime } from './interpret/index.ts'
 import type { RawTable } from './raw.ts'
+import { distinctTexts } from './rawColumn.ts'
 
 /** Facts of which a clients table has two or more. */
 const CLIENT_FACTS = [
@@ -53,13 +55,30 @@ export function kindOf(
     for (const field of [column.field, ...(column.also ?? [])]) shown.add(field)
     if (column.target !== undefined) shown.add('target')
   }
-  for (const word of byWords) if (word !== null) shown.add(word.meaning)
+  for (const [k, word] of byWords.entries()) {
+    if (word === null) continue
+    const clock = (word.meaning === 'start' || word.meaning === 'end') && holdsClockTimes(table, k)
+    shown.add(clock ? 'time' : word.meaning)
+  }
   const sides = byWords.filter((word) => word?.meaning === 'bare_side').length
   const found = kindsShown(shown, sides > 1)
   if (found.length < 2) return found[0] ?? null
   throw new UserError(
     `${table.file}: its headings fit ${found.join(' and ')}. Say which in the reading guide: files: - match: "${table.file}", holds: one of ${KINDS.join(', ')}.`,
   )
+}
+
+/** `Start` and `End` over times of day are those of a session, not of a programme. */
+function holdsClockTimes(table: RawTable, k: number): boolean {
+  const column = table.columns[k]
+  if (column === undefined || !('codes' in column)) return false
+  let filled = 0
+  for (const text of distinctTexts(column, 0)) {
+    if (text.trim() === '') continue
+    if (!('value' in readTime(text)) || /\d[-/]\d/.test(text)) return false
+    filled++
+  }
+  return filled > 0
 }
 
 function kindsShown(shown: ReadonlySet<string>, pairedSides: boolean): Kind[] {
@@ -71,8 +90,10 @@ function kindsShown(shown: ReadonlySet<string>, pairedSides: boolean): Kind[] {
   const scored = any('score') || (pairedSides && any('rater_id', 'assessed_on'))
   const dosed = any('sessions_per_day', 'reps_per_session', 'seconds_per_session')
   const planned = any('sessions_per_day', 'starts_on', 'ends_on', 'end')
+  // What was to be done beside what was done, on one date: a log that repeats the plan.
+  const compared = any('reps_per_session') && any('reps') && any('date', 'done_on') && !planned
   const programme =
-    (dosed && any('starts_on', 'start', 'date', 'sessions_per_day')) ||
+    (dosed && !compared && any('starts_on', 'start', 'date', 'sessions_per_day')) ||
     (planned && any('starts_on', 'start') && any('reps', 'seconds', 'minutes', 'hours') && !scored)
   const logged =
     !scored && !planned && any('done_on', 'date', 'start') && (any('done_on') || any(...LOG_FACTS))

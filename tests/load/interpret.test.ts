@@ -444,6 +444,12 @@ table('a length in hours', (text) => shown(readDuration(text, { unit: 'hours' })
   // Hours and minutes, or minutes and seconds?
   ['1:30', NO_NUMBER],
 ])
+table('a length as hours and minutes of a clock', (text) => shown(readDuration(text, { unit: 'h:mm' })), [
+  ['1:30', 5400],
+  ['0:01:30', 90],
+  ['90 s', 90],
+  ['90', NO_NUMBER],
+])
 
 table('weeks at birth', (text) => shown(readGestation(text)), [
   ['38 4/7', 38],

@@ -210,3 +210,23 @@ describe('a FHIR score', () => {
     expect(found.records.problems.map((p) => p.rule)).toEqual(['ragged_row'])
   })
 })
+
+describe('a log that repeats the plan, or says when it began and ended', () => {
+  it('is a log: what was to be done is not what was done', async () => {
+    const file =
+      'Client ID,Date,Reflex,Side,Target reps,Reps\nSM-1,2026-03-02,Galant,L,20,3\nSM-1,2026-03-03,Galant,L,20,\n'
+    const found = await read({ 'log.csv': file })
+    expect(lines(found, 'sessions')).toEqual([
+      'SM-1,2026-03-02,,spinal_galant,left,,3,,,,,',
+      'SM-1,2026-03-03,,spinal_galant,left,,,,,,,',
+    ])
+  })
+
+  it('is a log where Start and End hold times of day, a programme where they hold days', async () => {
+    const head = 'Client ID,Date,Start,End,Reflex,Reps\n'
+    const found = await read({ 'log.csv': `${head}SM-1,2026-03-02,08:00,8.10,Moro,3\n` })
+    expect(lines(found, 'sessions')).toEqual(['SM-1,2026-03-02,08:00,moro,midline,,3,,,,,'])
+    const planned = await read({ 'plan.csv': `${head}SM-1,2026-03-02,2026-03-03,2026-04-03,Moro,3\n` })
+    expect(planned.ledger[0]?.kinds).toEqual(['programmes'])
+  })
+})

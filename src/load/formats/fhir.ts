@@ -59,6 +59,8 @@ export class FhirTables {
     if (type === 'Patient') this.addPatient(resource, record, fullUrl)
     else if (type !== 'Observation') this.leaveOut(type)
     else if (resource.status === 'entered-in-error') this.leaveOut('Observation entered in error')
+    // hl7.org/fhir/R4/valueset-observation-status: the measurement was not started or not completed.
+    else if (resource.status === 'cancelled') this.leaveOut('Observation that was cancelled')
     else this.addObservation(resource, record)
     return true
   }
@@ -160,11 +162,24 @@ export class FhirTables {
     const moment = dateOf(observation)
     table.set('assessed_on', moment.slice(0, DATE_LENGTH))
     table.set(REST_OF_MOMENT, moment.slice(DATE_LENGTH))
-    table.set('reflex', reflex ?? reflexOf(observation.code))
+    const modifier = modifierOf(observation)
+    table.set('reflex', (reflex ?? reflexOf(observation.code)) + modifier)
     table.set('side', side)
     table.set('score', score)
     table.set('rater_id', performersOf(observation.performer, observation.contained))
   }
+}
+
+/**
+ * What a modifierExtension says can turn a score into its opposite, and whoever does not understand it must not use the
+ * resource (hl7.org/fhir/R4/extensibility.html#modifierExtension): the name of the reflex is then no longer one.
+ */
+function modifierOf(observation: JsonObject): string {
+  const all = [observation, ...listOf(observation.component).filter(isObject)]
+  const found = all.flatMap(({ modifierExtension }) => listOf(modifierExtension).filter(isObject))
+  return found.length === 0
+    ? ''
+    : `, with modifierExtension ${found.map(({ url }) => textOf(url)).join(', ')}`
 }
 
 const DATE_LENGTH = '2026-03-14'.length

@@ -117,7 +117,8 @@ export const DATE_WORDS = [
 export type DateWord = (typeof DATE_WORDS)[number]
 export const DAY_NUMBERS = ['from-1900', 'from-1904'] as const
 export type DayNumbers = (typeof DAY_NUMBERS)[number]
-export const UNITS = ['seconds', 'minutes', 'hours'] as const
+/** `h:mm` is for lengths written as hours and minutes of a clock; a bare number under it has no unit. */
+export const UNITS = ['seconds', 'minutes', 'hours', 'h:mm'] as const
 export type Unit = (typeof UNITS)[number]
 export const ENCODINGS = ['utf-8', 'utf-16le', 'utf-16be', 'windows-1252'] as const
 export type Encoding = (typeof ENCODINGS)[number]
@@ -185,7 +186,7 @@ export interface WideRules {
   readonly sides?: Readonly<Record<string, string>>
   /** Measure words in headings → what the number is. Everyday ones (reps, times, secs, mins, minutes) need none. */
   readonly measures?: Readonly<Record<string, WideMeasure>>
-  /** What the number is where the heading has no measure word. Default `reps`. */
+  /** What the number is where the heading has no measure word. Default `reps`, or `score` where the table `holds` assessments. */
   readonly plain_number?: WideMeasure
   /** Cells that mean "done once, count not written", beside x, yes, y, done, a tick, true. */
   readonly done?: readonly string[]

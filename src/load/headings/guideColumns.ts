@@ -59,13 +59,14 @@ const EVERYDAY_MEASURES: Readonly<Record<string, WideMeasure>> = {
 function wideColumn(heading: string, rules: TableRules): GuideColumn | null {
   const { wide } = rules
   if (wide === undefined) return null
+  const plain = wide.plain_number ?? (rules.holds === 'assessments' ? 'score' : 'reps')
   const tokens = headingPhrase(heading).split(' ')
   const { measures, sides, exercises } = wideWords(wide)
   for (const [exercise, rule] of exercises) {
     for (const rest of without(tokens, exercise)) {
       const detail = typeof rule === 'string' ? { target: rule } : rule
       for (const { side, left } of sideOf(rest, sides)) {
-        const measure = left === '' ? (wide.plain_number ?? 'reps') : measures.get(left)
+        const measure = left === '' ? plain : measures.get(left)
         if (measure === undefined) continue
         const side2 = side ?? detail.side
         return {

@@ -83,21 +83,25 @@ const LONGEST_HEADING = 200
 function recognisedAnew(heading: string): Recognised | null {
   const order = writtenOrder(heading)
   const found = recogniseText(heading)
-  if (found === null || order === null) return found
-  return { ...found, order }
+  if (found === null) return null
+  // `Duration (h:mm)`: without its hours the clock's two parts would be minutes and seconds.
+  if (found.unit === null && /\bh{1,2}:mm\b(?!:ss)/i.test(heading)) return { ...found, unit: 'h:mm' }
+  return order === null ? found : { ...found, order }
 }
 
 function recogniseText(heading: string): Recognised | null {
   const whole = recognisePhrase(headingPhrase(heading))
-  if (whole !== null) return whole
+  if (whole !== null) return heading.includes('%') ? inPercent(whole) : whole
   const over = scoreOverScale(heading)
   if (over !== null) return over
+  const explained = explainedScale(heading)
+  if (explained !== null) return explained
   if (/^\s*[lr]\s*$/i.test(heading))
     return { meaning: 'bare_side', side: SIDE_WORDS[headingPhrase(heading)] as string, letter: true }
   // What stands in brackets explains (`Sex (M/F)`), unless it was understood as part of the whole.
   const bare = heading.replace(/\([^)]*\)|\[[^\]]*\]/g, ' ')
   const outside = bare === heading ? null : recognisePhrase(headingPhrase(bare))
-  if (outside !== null) return outside
+  if (outside !== null) return changesTheNumber(outside.meaning, heading) ? null : outside
   return heading.includes('.') ? recognisePhrase(headingPhrase(heading.split('.').at(-1) as string)) : null
 }
 
@@ -179,6 +183,44 @@ function scoreOverScale(heading: string): Recognised | null {
   const found = match === null ? null : recognisePhrase(headingPhrase(match[1] as string))
   return found?.meaning === 'score' ? { ...found, scale: Number(match?.[2]) } : null
 }
+
+const ABSENT = '(?:absent|none|nil|integrated|no (?:response|reflex|reaction))'
+const STRONGEST =
+  '(?:strong(?:est)?|very strong|max(?:imum)?|full|fully (?:present|retained)|retained|marked|severe)'
+const SCALE_EXPLAINED = [
+  new RegExp(
+    `^0 *(?:[-–—]|to) *(\\d{1,3})(?: *[,;:] *(?:0 *= *${ABSENT})?(?:[ ,;]*\\1 *= *${STRONGEST}\\b.*)?)?$`,
+    'i',
+  ),
+  new RegExp(`^0 *= *${ABSENT}\\b.*?\\b(\\d{1,3}) *= *${STRONGEST}\\b[^\\d=]*$`, 'i'),
+]
+
+/** A score in per cent is out of 100; of other figures it says that they are no count. */
+function inPercent(found: Recognised): Recognised | null {
+  if (found.meaning === 'score') return { ...found, scale: found.scale ?? 100 }
+  return COUNTED.has(found.meaning) ? null : found
+}
+
+/** `Score (0 = absent, 4 = strongest)`: brackets that tell the whole scale. */
+function explainedScale(heading: string): Recognised | null {
+  const match = /^([^([]+)[([]([^)\]]+)[)\]]\s*$/.exec(heading)
+  if (match === null || recognisePhrase(headingPhrase(match[1] as string))?.meaning !== 'score') return null
+  const told = (match[2] as string).trim()
+  const top = SCALE_EXPLAINED.map((form) => form.exec(told)?.[1]).find((found) => found !== undefined)
+  return Number(top) > 0 ? { meaning: 'score', scale: Number(top) } : null
+}
+
+/**
+ * Whether what stands in brackets makes the numbers mean something else, which nobody can be sure of: a scale that does
+ * not begin at 0 or runs the other way (`Score (1-5)`, `Score (4 = absent)`), figures of another size (`Reps (x10)`).
+ */
+function changesTheNumber(meaning: Recognised['meaning'], heading: string): boolean {
+  const brackets = (heading.match(/\([^)]*\)|\[[^\]]*\]/g) ?? []).join(' ')
+  if (meaning === 'score')
+    return /[\d%=]|\b(?:revers|invert|lower|higher|better|worse|improve|change)/i.test(brackets)
+  return COUNTED.has(meaning) && /\d *[x×*]|[x×*] *\d|%|\b(?:week|month|hour)/i.test(brackets)
+}
+const COUNTED: ReadonlySet<string> = new Set(['reps', 'reps_per_session', 'sessions_per_day'])
 
 function paired(phrase: string): Recognised | null {
   const bare = SIDE_WORDS[phrase]

@@ -7,7 +7,8 @@ export interface DurationOptions extends NumberOptions {
   readonly unit?: Unit | null
 }
 
-const SECONDS_IN: Readonly<Record<Unit, number>> = { seconds: 1, minutes: 60, hours: 3600 }
+type NumberUnit = Exclude<Unit, 'h:mm'>
+const SECONDS_IN: Readonly<Record<NumberUnit, number>> = { seconds: 1, minutes: 60, hours: 3600 }
 /** Numbers with a unit, in English and in those of our neighbours' words that can mean nothing else. */
 const PART =
   /([\d.,½¼¾]+)\s*(hours?|hrs?\.?|h|heures?|stunden?|std\.?|uur|horas?|ore|minutes?|mins?\.?|minuten?|minutos?|minuti|m|′|'|seconds?|secs?\.?|sekunden?|sek\.?|secondes?|seconden?|segundos?|secondi|s|″|")(?![\p{L}'"])/giu
@@ -21,7 +22,8 @@ export function readDuration(text: string, options: DurationOptions = {}): Readi
   const word = text.trim()
   const unit = options.unit === undefined ? 'seconds' : options.unit
   const bare = readCount(word, options)
-  if ('value' in bare) return unit === null ? unreadableNumber : read(inSeconds(bare.value, unit))
+  if ('value' in bare)
+    return unit === null || unit === 'h:mm' ? unreadableNumber : read(inSeconds(bare.value, unit))
   const clock = CLOCK.exec(word)
   if (clock) return clockSeconds(clock, unit)
   const iso = ISO_DURATION.exec(word)
@@ -50,17 +52,18 @@ export function readDuration(text: string, options: DurationOptions = {}): Readi
   return understood ? read(rounded(total)) : unreadableNumber
 }
 
-/** `1:30` is minutes and seconds; where hours are the unit it might be hours and minutes, so it is not read. */
+/** `1:30` is minutes and seconds, or what `h:mm` says; where hours are the unit it might be either, so it is not read. */
 function clockSeconds(clock: RegExpExecArray, unit: Unit | null): Reading<number> {
   const [, hours, minutes, seconds] = clock
   if (Number(seconds) > 59 || (hours !== undefined && Number(minutes) > 59)) return unreadableNumber
   if (hours === undefined && unit === 'hours') return unreadableNumber
+  if (hours === undefined && unit === 'h:mm') return read(Number(minutes) * 3600 + Number(seconds) * 60)
   return read(Number(hours ?? 0) * 3600 + Number(minutes) * 60 + Number(seconds))
 }
 
-const unitOf = (name: string): Unit =>
+const unitOf = (name: string): NumberUnit =>
   /^(?:h|st|u|ore)/i.test(name) ? 'hours' : /^[m'′]/i.test(name) ? 'minutes' : 'seconds'
 
 /** 0.55 min is 33 s, not 33.00000000000001. */
 const rounded = (seconds: number): number => Number(seconds.toFixed(6))
-const inSeconds = (value: number, unit: Unit): number => rounded(value * SECONDS_IN[unit])
+const inSeconds = (value: number, unit: NumberUnit): number => rounded(value * SECONDS_IN[unit])

@@ -111,6 +111,27 @@ describe('FHIR R4', () => {
     expect(tables[0]!.remarks.join('\n')).toContain('2 Practitioner, 1 Observation entered in error')
   })
 
+  // hl7.org/fhir/R4/valueset-observation-status and extensibility.html#modifierExtension: a cancelled measurement was not made; a
+  // modifier that is not understood may say "not", so the score must not be used.
+  it('uses no score that was cancelled or that a modifier may turn round', async () => {
+    const modifierExtension = [{ url: 'http://saltmarsh.example/negated', valueBoolean: true }]
+    const tables = await readBundle(
+      patient('p1', 'SM-1'),
+      observation({ status: 'cancelled' }),
+      observation({ modifierExtension }),
+      observation({
+        code: { text: 'Babkin' },
+        component: [{ code: { text: 'Left' }, valueInteger: 1, modifierExtension }],
+        valueInteger: undefined,
+      }),
+    )
+    expect(tables[0]!.remarks.join('\n')).toContain('1 Observation that was cancelled')
+    expect(rowsOf(tables[1]!).map(({ reflex }) => reflex)).toEqual([
+      'Moro reflex, with modifierExtension http://saltmarsh.example/negated',
+      'Babkin, with modifierExtension http://saltmarsh.example/negated',
+    ])
+  })
+
   // Found by damaging files at random, seed 1006399: a stray byte-order mark in the type made a score an unused resource.
   it('a resource of a type that R4 does not have is a ragged record, not one left out', async () => {
     const tables = await readBundle(
