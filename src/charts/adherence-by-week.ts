@@ -58,7 +58,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
     drawable: drawn.length > 0,
     build: (width) => ({
       width,
-      height: 220,
+      height: isNarrow(width) ? 180 : 270,
       data: { values: drawn },
       mark: { type: 'line', point: { size: 45 } },
       encoding: {

@@ -1,5 +1,6 @@
 import { type Chart, chart } from './chart.ts'
-import { INK } from './theme.ts'
+import { isNarrow } from './layout.ts'
+import { INK, PERCENT_LABELS } from './theme.ts'
 import { count, rounded, withInterval } from './words.ts'
 
 export interface AgreementData {
@@ -14,6 +15,9 @@ export interface AgreementData {
     readonly upper: number | null
   } | null
 }
+
+/** Where the axis of severities ends: past 100 % there is room for the words at the lines. */
+const rightEnd = (width: number): number => (isNarrow(width) ? 1.6 : 1.27)
 
 /** Difference between two raters against their mean, with the limits of agreement. */
 export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: AgreementData): Chart {
@@ -34,7 +38,7 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
     { at: upperLimit, what: 'upper limit' },
   ]
     .filter((l) => l.at !== null)
-    .map((l) => ({ ...l, words: `${l.what} ${rounded(l.at)}` }))
+    .map((l) => ({ ...l, words: `${l.what} ${rounded(100 * l.at!, 0)} %` }))
   const most = Math.max(1, ...rows.map((r) => r.n))
   const sizes = [...new Set([1, Math.ceil(most / 2), most])]
   return chart({
@@ -65,7 +69,11 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                 data: { values: lines },
                 mark: { type: 'rule' },
                 encoding: {
-                  y: { field: 'at', type: 'quantitative', title: 'Difference (first less second rater)' },
+                  y: {
+                    field: 'at',
+                    type: 'quantitative',
+                    axis: { title: 'First less second rater', ...PERCENT_LABELS, tickCount: 5 },
+                  },
                   strokeDash: {
                     field: 'what',
                     type: 'nominal',
@@ -85,7 +93,7 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                 data: { values: lines },
                 mark: { type: 'text', align: 'right', dy: -7, fontSize: 11 },
                 encoding: {
-                  x: { datum: 1.27, type: 'quantitative' },
+                  x: { datum: rightEnd(width), type: 'quantitative' },
                   y: { field: 'at', type: 'quantitative' },
                   text: { field: 'words' },
                 },
@@ -101,18 +109,26 @@ export function agreementChart({ pairs, bias, lowerLimit, upperLimit, kappa }: A
                   x: {
                     field: 'mean',
                     type: 'quantitative',
-                    scale: { domain: [-0.03, 1.27], nice: false },
-                    axis: { title: 'Mean severity of the two', values: [0, 0.5, 1] },
+                    scale: { domain: [-0.03, rightEnd(width)], nice: false },
+                    axis: {
+                      title: 'Mean severity of the two',
+                      ...PERCENT_LABELS,
+                      values: [0, 0.25, 0.5, 0.75, 1],
+                    },
                   },
                   y: { field: 'difference', type: 'quantitative' },
                   size: {
                     field: 'n',
                     type: 'quantitative',
                     scale: { range: [30, 500] },
-                    legend: { title: 'Pairs', titleOrient: 'left', values: sizes },
+                    legend: {
+                      title: null,
+                      values: sizes,
+                      labelExpr: "datum.label + (datum.value === 1 ? ' pair' : ' pairs')",
+                    },
                   },
                   tooltip: [
-                    { field: 'difference', title: 'Difference', format: '.2f' },
+                    { field: 'difference', title: 'Difference', format: '.0%' },
                     { field: 'n', title: 'Pairs' },
                   ],
                 },

@@ -35,7 +35,7 @@ export function beforeAndAfterChart(
     // Whole halves, so that zero has its own tick.
     domain: [
       Math.max(-6, Math.floor(2 * Math.min(-1, ...ends)) / 2),
-      Math.min(6, Math.ceil(2 * Math.max(1, ...ends)) / 2),
+      Math.min(6, Math.ceil(2 * Math.max(0.5, ...ends)) / 2),
     ],
   }
   return chart({
@@ -71,7 +71,7 @@ export function beforeAndAfterChart(
         layer: [
           { mark: { type: 'rule', opacity: 0.6 }, encoding: { x: { datum: 0 } } },
           {
-            mark: { type: 'rule', strokeWidth: 4, opacity: 0.45, color: INK.left, clip: true },
+            mark: { type: 'rule', strokeWidth: 2.5, opacity: 1, color: INK.left, clip: true },
             encoding: {
               y,
               x: {
@@ -84,7 +84,7 @@ export function beforeAndAfterChart(
             },
           },
           {
-            mark: { type: 'point', size: 90, color: INK.left },
+            mark: { type: 'point', size: 90, opacity: 1, color: INK.left },
             encoding: {
               y,
               x: { field: 'g', type: 'quantitative', scale },

@@ -13,8 +13,11 @@ export type ChartRow = Readonly<Record<string, string | number | boolean | null>
 /** A Vega-Lite specification. Inline data only. */
 export type ChartSpec = TopLevelSpec
 
-/** Widths, in pixels, that a chart is drawn for: the body of a desk page or sheet of paper, and a phone. */
-export const WIDE = 640
+/**
+ * Widths, in pixels, that a chart is drawn for: half the body of a desk page, so that letters beside each other stand at
+ * the size they were drawn, and a phone.
+ */
+export const WIDE = 540
 export const NARROW = 300
 
 /** A chart as the measures room hands it on: everything a page needs to show it honestly, and nothing drawn yet. */

@@ -1,8 +1,8 @@
 import { type Day, type Reaction, type Side, type Target, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { isNarrow } from './layout.ts'
-import { INK, SIDE_SCALE, sideLines } from './theme.ts'
-import { BY_CALENDAR, type Clock, count, rounded, words } from './words.ts'
+import { INK, PERCENT_LABELS, SIDE_SCALE, sideLines } from './theme.ts'
+import { BY_CALENDAR, type Clock, count, percent, rounded, words } from './words.ts'
 
 export interface ClientTimelineData {
   readonly lines: readonly {
@@ -24,6 +24,17 @@ export interface ClientTimelineData {
   readonly reactions: readonly { readonly day: Day; readonly reaction: Reaction }[]
 }
 
+const SIGNS = [
+  'circle',
+  'square',
+  'triangle-up',
+  'diamond',
+  'cross',
+  'triangle-down',
+  'triangle-right',
+  'triangle-left',
+]
+
 /** How many series are lower at their last score than at their first, beside what ran and what was noted meanwhile. */
 function timelineTitle(
   scores: readonly { readonly series: string; readonly date: number; readonly severity: number }[],
@@ -41,6 +52,22 @@ function timelineTitle(
     : `No series scored twice; ${meanwhile}`
 }
 
+/** Signs by reflex, with a key: two lines of one side have one colour and one dash. */
+function byShape(scores: readonly { readonly reflex: string }[]): object {
+  const reflexes = [...new Set(scores.map((s) => s.reflex))]
+  const ink = { symbolFillColor: INK.text, symbolStrokeColor: INK.text, symbolOpacity: 1 }
+  return reflexes.length > 1
+    ? {
+        shape: {
+          field: 'reflex',
+          type: 'nominal',
+          scale: { domain: reflexes, range: SIGNS },
+          legend: { title: null, columns: 2, ...ink },
+        },
+      }
+    : {}
+}
+
 /** Everything about one client on one time axis: programme lines, device level, scores, reactions. */
 export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_CALENDAR): Chart {
   const lanes = data.lines.map((l) => ({
@@ -53,6 +80,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
   }))
   const scores = data.scores.map((s) => ({
     series: `${targetName(s.reflex)}, ${s.side}`,
+    reflex: targetName(s.reflex),
     side: s.side,
     date: clock.value(s.day),
     when: clock.words(s.day),
@@ -83,7 +111,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
       from: s.date,
       what: 'score',
       when: s.when,
-      detail: `${s.series}: severity ${rounded(s.severity)}`,
+      detail: `${s.series}: severity ${percent(s.severity)}`,
     })),
     ...levels.map((l) => ({
       from: l.date,
@@ -113,7 +141,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
       rows,
     },
     build: (width) => {
-      const inner = width - (isNarrow(width) ? 110 : 170)
+      const inner = width - 130
       const time = clock.channel(isNarrow(width) ? 3 : 7)
       const lowest = reactions.length
         ? 'reactions'
@@ -128,21 +156,31 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
         ...time,
         axis: { ...Object(time.axis), ...(panel === lowest ? {} : { labels: false, title: null }) },
       })
-      const labelLimit = isNarrow(width) ? 100 : 160
-      const twoLines = isNarrow(width) ? { labelExpr: "split(datum.label, ', ')" } : {}
+      const labelLimit = 125
       return {
         autosize: { type: 'pad' },
-        resolve: { scale: { x: 'shared', color: 'independent', strokeDash: 'independent' } },
+        resolve: {
+          scale: { x: 'shared', color: 'independent', strokeDash: 'independent', shape: 'independent' },
+        },
         vconcat: [
           ...(lanes.length
             ? [
                 {
                   width: inner,
-                  height: { step: isNarrow(width) ? 32 : 18 },
+                  height: { step: 32 },
                   data: { values: lanes },
                   mark: { type: 'bar', height: 10, cornerRadius: 3 },
                   encoding: {
-                    y: { field: 'lane', type: 'nominal', axis: { title: null, labelLimit, ...twoLines } },
+                    y: {
+                      field: 'lane',
+                      type: 'nominal',
+                      axis: {
+                        title: null,
+                        labelLimit,
+                        labelExpr: "split(datum.label, ', ')",
+                        labelOffset: -6,
+                      },
+                    },
                     x: x('lines', 'from'),
                     x2: { field: 'to' },
                     color: { field: 'side', type: 'nominal', scale: SIDE_SCALE, legend: null },
@@ -162,21 +200,22 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                   width: inner,
                   height: 150,
                   data: { values: scores },
-                  mark: { type: 'line', point: { size: 40 } },
+                  mark: { type: 'line', point: { size: 60 } },
                   encoding: {
                     x: x('scores'),
                     y: {
                       field: 'severity',
                       type: 'quantitative',
                       scale: { domain: [0, 1] },
-                      axis: { title: 'Severity', tickCount: 3 },
+                      axis: { title: 'Severity', ...PERCENT_LABELS, values: [0, 0.5, 1] },
                     },
                     detail: { field: 'series' },
                     ...sideLines(scores),
+                    ...byShape(scores),
                     tooltip: [
                       { field: 'series', title: 'Series' },
                       { field: 'when', title: 'Day' },
-                      { field: 'severity', title: 'Severity', format: '.2f' },
+                      { field: 'severity', title: 'Severity', format: '.0%' },
                     ],
                     description: { field: 'series' },
                   },

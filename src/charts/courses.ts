@@ -1,7 +1,7 @@
 import { REFLEXES, type Reflex, type Side, targetName } from '../records/index.ts'
 import { type Chart, type ChartRow, chart } from './chart.ts'
 import { columnsFor, panels } from './panels.ts'
-import { INK, sideLines } from './theme.ts'
+import { INK, PERCENT_LABELS, sideLines } from './theme.ts'
 import { count, some } from './words.ts'
 
 export interface CoursesData {
@@ -56,6 +56,16 @@ function thinned(
   return { rows: [...series.values()].filter((_, i) => i % step === 0).flat(), series: series.size }
 }
 
+/** Whole months from a start at which an axis has a tick: zero is one of them, and there are at most five. */
+function monthTicks(points: readonly { readonly months: number }[]): number[] {
+  const all = points.map((p) => p.months)
+  const from = Math.min(0, ...all)
+  const to = Math.max(1, ...all)
+  const step = [1, 2, 3, 6, 12, 24].find((s) => (to - from) / s <= 4) ?? 60
+  const first = Math.ceil(from / step)
+  return Array.from({ length: Math.floor(to / step) - first + 1 }, (_, i) => (first + i) * step)
+}
+
 /** Small multiples by reflex: every series as a line by side, and the caseload's mean course over them. */
 export function coursesChart(data: CoursesData): Chart {
   const reflexes = REFLEXES.filter((r) => data.occasions.some((o) => o.reflex === r))
@@ -89,17 +99,17 @@ export function coursesChart(data: CoursesData): Chart {
     build: (width) =>
       panels(
         reflexes.map(targetName),
-        { width, columns: columnsFor(reflexes.length, width), height: 120 },
+        { width, columns: columnsFor(width), height: 100 },
         (reflex, place) => {
           const x = {
             field: 'months',
             type: 'quantitative',
-            axis: place.x({ title: 'Months from start', tickCount: 5 }),
+            axis: place.x({ title: 'Months from start', values: monthTicks(points) }),
           }
           const y = {
             type: 'quantitative',
             scale: { domain: [0, 1] },
-            axis: place.y({ title: 'Severity', tickCount: 3 }),
+            axis: place.y({ title: 'Severity', ...PERCENT_LABELS, values: [0, 0.5, 1] }),
           }
           return {
             layer: [

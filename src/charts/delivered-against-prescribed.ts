@@ -55,8 +55,13 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
       const x = {
         field: 'share',
         type: 'quantitative',
-        scale: { domain: [0, most * (isNarrow(width) ? 1.35 : 1.12)] },
-        axis: { title: 'Share of the prescribed amount', ...PERCENT_LABELS, tickCount: 5 },
+        // Room on the right for the figures, which stand in a column of their own.
+        scale: { domain: [0, most * (isNarrow(width) ? 1.6 : 1.25)], nice: false },
+        axis: {
+          title: 'Share of the prescribed amount',
+          ...PERCENT_LABELS,
+          tickCount: isNarrow(width) ? 3 : 6,
+        },
       }
       return {
         width,
@@ -82,7 +87,10 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
             mark: { type: 'rule', strokeWidth: 2, color: INK.text },
             encoding: { x: { datum: 1, type: 'quantitative' } },
           },
-          { mark: { type: 'text', align: 'left', dx: 4 }, encoding: { y, x, text: { field: 'text' } } },
+          {
+            mark: { type: 'text', align: 'right' },
+            encoding: { y, x: { value: 'width' }, text: { field: 'text' } },
+          },
         ],
       }
     },

@@ -1,4 +1,5 @@
 import { type Chart, chart } from './chart.ts'
+import { isNarrow } from './layout.ts'
 import { INK, LINE_KEY, PERCENT_LABELS } from './theme.ts'
 import { count, withInterval } from './words.ts'
 
@@ -45,7 +46,7 @@ export function doseAndResponseChart(
   const y = {
     field: 'change',
     type: 'quantitative',
-    axis: { title: 'Change of severity in the month', tickCount: 5 },
+    axis: { title: 'Change of severity in the month', ...PERCENT_LABELS, tickCount: 5 },
   }
   return chart({
     title: !within
@@ -67,55 +68,58 @@ export function doseAndResponseChart(
       rows: lines.map((l) => ({ part: l.part, words: withInterval(l.slope, l.lower, l.upper) })),
     },
     drawable: points.length > 0,
-    build: (width) => ({
-      width,
-      height: 240,
-      layer: [
-        {
-          mark: { type: 'rule', opacity: 0.5 },
-          data: { values: [{ zero: 0 }] },
-          encoding: { y: { field: 'zero', type: 'quantitative' } },
-        },
-        ...(drawn.length
-          ? [
-              {
-                data: { values: drawn },
-                mark: { type: 'point', size: 22, opacity: 0.35, color: INK.quiet },
-                encoding: { x, y, tooltip: [{ field: 'client_id', title: 'Client' }] },
-              },
-            ]
-          : []),
-        ...(ends.length
-          ? [
-              {
-                data: { values: ends },
-                mark: { type: 'line', strokeWidth: 3, point: { size: 60 } },
-                encoding: {
-                  x,
-                  y,
-                  color: {
-                    field: 'part',
-                    type: 'nominal',
-                    scale: { domain: parts, range: [INK.left, INK.right] },
-                    legend: LINE_KEY,
-                  },
-                  strokeDash: {
-                    field: 'part',
-                    type: 'nominal',
-                    scale: {
-                      domain: parts,
-                      range: [
-                        [1, 0],
-                        [6, 3],
-                      ],
+    build: (width) => {
+      const key = isNarrow(width) ? { ...LINE_KEY, columns: 1 } : LINE_KEY
+      return {
+        width,
+        height: 240,
+        layer: [
+          {
+            mark: { type: 'rule', opacity: 0.5 },
+            data: { values: [{ zero: 0 }] },
+            encoding: { y: { field: 'zero', type: 'quantitative' } },
+          },
+          ...(drawn.length
+            ? [
+                {
+                  data: { values: drawn },
+                  mark: { type: 'point', size: 22, opacity: 0.35, color: INK.quiet },
+                  encoding: { x, y, tooltip: [{ field: 'client_id', title: 'Client' }] },
+                },
+              ]
+            : []),
+          ...(ends.length
+            ? [
+                {
+                  data: { values: ends },
+                  mark: { type: 'line', strokeWidth: 3, point: { size: 60 } },
+                  encoding: {
+                    x,
+                    y,
+                    color: {
+                      field: 'part',
+                      type: 'nominal',
+                      scale: { domain: parts, range: [INK.left, INK.right] },
+                      legend: key,
                     },
-                    legend: LINE_KEY,
+                    strokeDash: {
+                      field: 'part',
+                      type: 'nominal',
+                      scale: {
+                        domain: parts,
+                        range: [
+                          [1, 0],
+                          [6, 3],
+                        ],
+                      },
+                      legend: key,
+                    },
                   },
                 },
-              },
-            ]
-          : []),
-      ],
-    }),
+              ]
+            : []),
+        ],
+      }
+    },
   })
 }

@@ -76,7 +76,7 @@ export function funnelChart(
                   [1, 0],
                 ],
               },
-              legend: { ...LINE_KEY, title: 'Limits', titleOrient: 'left' },
+              legend: { ...LINE_KEY, labelExpr: "datum.label + ' limits'" },
             },
           },
         }),

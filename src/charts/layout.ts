@@ -25,6 +25,6 @@ export const labelRows = (
   axis: {
     title: null,
     labelLimit: 190,
-    ...(isNarrow(width) ? { labelExpr: TWO_LINES[breakAt] } : {}),
+    ...(isNarrow(width) ? { labelExpr: TWO_LINES[breakAt], labelOffset: -6 } : {}),
   },
 })

@@ -2,7 +2,7 @@ import { type Day, type Reflex, targetName } from '../records/index.ts'
 import { type Chart, chart } from './chart.ts'
 import { isNarrow } from './layout.ts'
 import { panels } from './panels.ts'
-import { SIDE_SHAPES, sideLines } from './theme.ts'
+import { PERCENT_LABELS, SIDE_SHAPES, sideLines } from './theme.ts'
 import { BY_CALENDAR, type Clock, count, rounded } from './words.ts'
 
 export interface LeftRightOccasion {
@@ -61,7 +61,7 @@ export function leftAgainstRightChart(
     build: (width) =>
       panels(
         reflexes.map(targetName),
-        { width, columns: isNarrow(width) ? 1 : 2, height: 110 },
+        { width, columns: isNarrow(width) ? 1 : 2, height: 110, below: 66 },
         (reflex, place) => ({
           data: { values: rows.filter((r) => r.reflex === reflex) },
           mark: { type: 'line', point: { size: 50 } },
@@ -71,14 +71,14 @@ export function leftAgainstRightChart(
               field: 'severity',
               type: 'quantitative',
               scale: { domain: [0, 1] },
-              axis: place.y({ title: 'Severity', tickCount: 3 }),
+              axis: place.y({ title: 'Severity', ...PERCENT_LABELS, values: [0, 0.5, 1] }),
             },
             ...sideLines(rows),
             shape: { field: 'sign', type: 'nominal', scale: SIDE_SHAPES, legend: null },
             tooltip: [
               { field: 'when', title: 'Day' },
               { field: 'side', title: 'Side' },
-              { field: 'severity', title: 'Severity', format: '.2f' },
+              { field: 'severity', title: 'Severity', format: '.0%' },
             ],
             description: { field: 'when' },
           },

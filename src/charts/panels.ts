@@ -12,9 +12,17 @@ export interface PanelPlace {
 const GAP = 26
 const LABELS = 44
 
-/** Panels side by side: one on a phone; on a desk four where three would make a tower. */
-export const columnsFor = (panelCount: number, width: number): number =>
-  isNarrow(width) ? 1 : panelCount > 9 ? 4 : 3
+/** Panels side by side: two on a phone, where one would make a tower; on a desk three, so that their names have room. */
+export const columnsFor = (width: number): number => (isNarrow(width) ? 2 : 3)
+
+/** Pixels of a line of a name. */
+const LINE = 13
+
+/** A long name in two lines, where a panel is narrower than it. */
+function broken(name: string): string[] {
+  const at = name.length > 16 ? name.indexOf(' ') : -1
+  return at < 0 ? [name] : [name.slice(0, at), name.slice(at + 1)]
+}
 
 /**
  * Small multiples: a panel a name in rows of so many columns. Vega-Lite's own facets draw axes in the empty places of
@@ -22,20 +30,32 @@ export const columnsFor = (panelCount: number, width: number): number =>
  */
 export function panels(
   names: readonly string[],
-  { width, columns, height }: { readonly width: number; readonly columns: number; readonly height: number },
+  {
+    width,
+    columns,
+    height,
+    below = 50,
+  }: {
+    readonly width: number
+    readonly columns: number
+    readonly height: number
+    /** Room under a panel for the labels of its axis, and for the name of the next. */
+    readonly below?: number
+  },
   panel: (name: string, place: PanelPlace) => Json,
 ): Json {
   const across = Math.max(1, names.length === 4 ? Math.min(2, columns) : Math.min(columns, names.length))
   const inner = Math.floor((width - LABELS - (across - 1) * GAP) / across) - 10
+  const titles = names.map((name) => (inner < 120 ? broken(name) : [name]))
   return {
     autosize: { type: 'pad' },
     columns: across,
     align: 'all',
     resolve: { scale: { x: 'shared' } },
     bounds: 'flush',
-    spacing: { row: 66, column: GAP + 12 },
+    spacing: { row: below + LINE * (Math.max(1, ...titles.map((t) => t.length)) - 1), column: GAP + 12 },
     concat: names.map((name, i) => ({
-      title: { text: name, fontSize: 12, anchor: 'start', offset: 6, color: 'currentColor' },
+      title: { text: titles[i], fontSize: 12, anchor: 'start', offset: 6, color: 'currentColor' },
       width: inner - (across > 1 ? 8 : 0),
       height,
       ...panel(name, {

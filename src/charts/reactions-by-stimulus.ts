@@ -59,15 +59,15 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
       }
       return {
         width,
-        height: drawn.length * (isNarrow(width) ? 40 : 34),
+        height: drawn.length * (isNarrow(width) ? 42 : 40),
         data: { values: drawn },
         layer: [
           {
-            mark: { type: 'rule', strokeWidth: 4, opacity: 0.45, color: INK.caution },
+            mark: { type: 'rule', strokeWidth: 2.5, opacity: 1, color: INK.caution },
             encoding: { y, x: { field: 'lower', ...x }, x2: { field: 'upper' } },
           },
           {
-            mark: { type: 'point', size: 90, color: INK.caution, shape: 'diamond' },
+            mark: { type: 'point', size: 90, opacity: 1, color: INK.caution, shape: 'diamond' },
             encoding: {
               y,
               x: { field: 'rate', ...x },
@@ -77,6 +77,10 @@ export function reactionsByStimulusChart(rates: readonly ReactionRate[]): Chart 
               ],
               description: { field: 'words' },
             },
+          },
+          {
+            mark: { type: 'text', dy: -11, fontSize: 11, fontWeight: 600 },
+            encoding: { y, x: { field: 'rate', ...x }, text: { field: 'rate', format: '.1f' } },
           },
         ],
       }

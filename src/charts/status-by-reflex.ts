@@ -65,6 +65,7 @@ export function statusByReflexChart(
         1,
         ...reflexes.map((reflex) => series.filter((s) => s.series.reflex === reflex).length),
       )
+      const least = (9 * 1.06 * most) / (width - 150)
       const y = { field: 'reflex', type: 'nominal', sort: reflexes.map(targetName), axis: { title: null } }
       const x = {
         field: 'series',
@@ -111,7 +112,8 @@ export function statusByReflexChart(
             mark: { type: 'text', fontSize: 11, fontWeight: 600 },
             encoding: {
               x: { field: 'series', type: 'quantitative', stack: 'zero', bandPosition: 0.5 },
-              text: { field: 'series' },
+              // A bar narrower than its figure has none.
+              text: { condition: { test: `datum.series >= ${least}`, field: 'series' }, value: '' },
               color: { condition: { test: 'datum.order % 3 === 0', value: '#ffffff' }, value: '#101418' },
             },
           },

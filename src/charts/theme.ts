@@ -50,7 +50,7 @@ export function sideLines(rows: readonly { readonly side: SideName }[]): Readonl
 }
 
 /** Labels of a share as the sentences write them: `40 %`. */
-export const PERCENT_LABELS = { labelExpr: "round(datum.value * 100) + ' %'" } as const
+export const PERCENT_LABELS = { labelExpr: "replace(round(datum.value * 100), '-', '−') + ' %'" } as const
 
 export const FONT = 'Inter, "Segoe UI", system-ui, sans-serif'
 

@@ -57,8 +57,8 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
   }))
   const total = curves.reduce((sum, c) => sum + c.n, 0)
   const reached = curves.filter((c) => c.medianDays !== null)
-  const axisX = { title: 'Weeks from start', tickCount: 5 }
-  const axisY = { title: 'Not yet integrated', ...PERCENT_LABELS, tickCount: 3 }
+  const axisX = { title: 'Weeks from start', tickCount: 3 }
+  const axisY = { title: 'Not yet integrated', ...PERCENT_LABELS, values: [0, 0.5, 1] }
   const scale = { domain: [0, 1] }
   return chart({
     title: !curves.length
@@ -88,7 +88,7 @@ export function timeToIntegrationChart(curves: readonly IntegrationCurve[]): Cha
     build: (width) =>
       panels(
         fallen.map((c) => targetName(c.reflex)),
-        { width, columns: columnsFor(fallen.length, width), height: 110 },
+        { width, columns: columnsFor(width), height: 100 },
         (reflex, place) => {
           const x = { type: 'quantitative', axis: place.x(axisX) }
           const y = { type: 'quantitative', scale, axis: place.y(axisY) }
