@@ -1,4 +1,10 @@
-import { type Assessment, type ProgrammeLine, type Records, withProblems } from '../../records/index.ts'
+import {
+  type Assessment,
+  type ProgrammeLine,
+  type Records,
+  type UnreadReaction,
+  withProblems,
+} from '../../records/index.ts'
 import { readAssessments } from './assessments.ts'
 import { ClientList, readClients } from './clients.ts'
 import { FoundRows } from './foundRows.ts'
@@ -12,7 +18,6 @@ import {
 import { dropDuplicateSessions } from './sessionDuplicates.ts'
 import { SessionStore } from './sessionStore.ts'
 import { SessionReader } from './sessions.ts'
-import { UnreadReactions } from './unreadReactions.ts'
 
 /** All records but sessions: clients, and what names them. */
 export interface SmallTables {
@@ -53,11 +58,11 @@ export function assemble(
   small = assembleSmallTables(jobs, reckoning),
 ): Records {
   const { clients, list, assessments, programmes } = small
-  const unread = new UnreadReactions()
+  const unread: UnreadReaction[] = []
   const sessions = assembleSessions(ofKind(jobs, 'sessions'), list, reckoning, unread)
   const found = ofKind(jobs, 'clients').length > 0 ? clients : list.ids.values.map(unknownButForId)
   return withProblems(
-    { clients: found, assessments, programmes, sessions, unreadReactions: unread.found },
+    { clients: found, assessments, programmes, sessions, unreadReactions: unread },
     reckoning.log.table(),
   )
 }
@@ -66,7 +71,7 @@ function assembleSessions(
   jobs: readonly TableJob[],
   clients: ClientList,
   reckoning: Reckoning,
-  unread: UnreadReactions,
+  unread: UnreadReaction[],
 ): Records['sessions'] {
   const store = new SessionStore()
   store.expect(jobs.reduce((rows, { table }) => rows + table.length, 0))

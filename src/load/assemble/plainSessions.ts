@@ -1,29 +1,19 @@
 import { BLANK, type FieldView } from '../fieldView.ts'
+import type { RawTable } from '../raw.ts'
+import type { ClientList } from './clients.ts'
 import { NO_TEXT } from './freeText.ts'
+import { type SessionFields, soleGroup } from './sessionFields.ts'
+import type { SessionGroup } from './sessionGroups.ts'
 import { AT, FIELD_COUNT } from './sessionStore.ts'
-import { MIDLINE, SIDE_READINGS, TARGET_IS_MIDLINE } from './subject.ts'
+import { BOTH, MIDLINE, TARGET_IS_MIDLINE } from './subject.ts'
 
 /** Rows looked at together: their codes stay near the processor. */
 export const PLAIN_BLOCK = 4096
-const BOTH = SIDE_READINGS.indexOf('both')
 
-/** What is read of a session, as codes row by row. */
-export interface SessionViews {
-  readonly client: FieldView
-  readonly target: FieldView
-  readonly side: FieldView
-  readonly date: FieldView
-  readonly time: FieldView
-  /** Stimulus, reps, seconds, intensity, done_by, reaction: a session can do without. */
-  readonly optional: readonly { readonly at: number; readonly view: FieldView }[]
-  readonly note: (row: number) => number
-  readonly recordId: (row: number) => number
-  /** Of each date reading: its day, the store's code of the day, and of the time that stands with it (below 0: unreadable). */
-  readonly days: ArrayLike<number>
-  readonly dayCodes: Int32Array
-  readonly timeCodes: Int32Array
-  /** Of each client: day of birth, −∞ where it is not known. */
-  readonly births: Float64Array
+/** A field that a session can do without, and its column in the store. */
+interface OptionalField {
+  readonly at: number
+  readonly view: FieldView
 }
 
 /**
@@ -36,38 +26,56 @@ export class PlainSessions {
   /** 1 for each row of the block that must be read by itself. */
   readonly odd = new Uint8Array(PLAIN_BLOCK)
   readonly largest = new Int32Array(FIELD_COUNT)
-  private readonly views: SessionViews
+  private readonly fields: SessionFields
   /** Of the fields that a session can do without, those that some record has; the others stay 0. */
-  private readonly optional: SessionViews['optional']
+  private readonly optional: readonly OptionalField[]
   private readonly anyTime: boolean
   private readonly date = new Int32Array(PLAIN_BLOCK)
   private readonly isMidline = Uint8Array.from(TARGET_IS_MIDLINE, Number)
+  /** Of each client: day of birth, −∞ where it is not known. */
+  private readonly births: Float64Array
 
-  constructor(views: SessionViews) {
-    this.views = views
-    this.optional = views.optional.filter(({ view }) => view.constant !== BLANK)
-    this.anyTime = views.time.constant !== BLANK || views.timeCodes.some((code) => code !== 0)
+  private constructor(fields: SessionFields, group: SessionGroup, clients: ClientList) {
+    this.fields = fields
+    const optional = [
+      { at: AT.stimulus, view: fields.stimulus },
+      { at: AT.reps, view: group.views.reps },
+      { at: AT.seconds, view: group.views.seconds },
+      { at: AT.intensity, view: group.views.intensity },
+      { at: AT.doneBy, view: fields.doneBy },
+      { at: AT.reaction, view: fields.reaction },
+    ]
+    this.optional = optional.filter(({ view }) => view.constant !== BLANK)
+    this.anyTime = fields.time.constant !== BLANK || fields.timeCodes.some((code) => code !== 0)
+    this.births = Float64Array.from(clients.births, (day) => day ?? Number.NEGATIVE_INFINITY)
+  }
+
+  /** Null for a table whose records make several rows, or rows by column: those are read one by one. */
+  static of(table: RawTable, fields: SessionFields, clients: ClientList): PlainSessions | null {
+    const group = soleGroup(fields)
+    return group === null || table.recordOf !== undefined ? null : new PlainSessions(fields, group, clients)
   }
 
   /** Fills {@link block} and {@link odd} with the rows [from, to). */
   fill(from: number, to: number): void {
-    const { views, odd, block } = this
+    const { fields, odd, block } = this
+    const { subject } = fields
     odd.fill(0)
     const fill = (view: FieldView, k: number): Int32Array => {
       const codes = block.subarray(k * PLAIN_BLOCK, k * PLAIN_BLOCK + to - from)
       view.fill(codes, from)
       return codes
     }
-    const client = fill(views.client, AT.client)
-    const target = fill(views.target, AT.target)
+    const client = fill(subject.client, AT.client)
+    const target = fill(subject.target, AT.target)
     this.judge(client, AT.client)
     this.judge(target, AT.target)
-    this.judgeSide(fill(views.side, AT.side), target)
+    this.judgeSide(fill(subject.side, AT.side), target)
     this.judgeDate(client, from)
-    if (this.anyTime) this.judgeTime(fill(views.time, AT.time))
+    if (this.anyTime) this.judgeTime(fill(fields.time, AT.time))
     for (const { at, view } of this.optional) this.judgeOptional(fill(view, at), at)
-    this.fillText(views.note, AT.note, from, to)
-    this.fillText(views.recordId, AT.recordId, from, to)
+    this.fillText(fields.note, AT.note, from, to)
+    this.fillText(fields.recordId, AT.recordId, from, to)
   }
 
   private fillText(codeAt: (row: number) => number, k: number, from: number, to: number): void {
@@ -104,10 +112,10 @@ export class PlainSessions {
   }
 
   private judgeDate(client: Int32Array, from: number): void {
-    const { odd, date: found, block, views } = this
-    const { days, dayCodes, births } = views
+    const { odd, date: found, block, fields, births } = this
+    const { subject, days, dayCodes } = fields
     const date = found.subarray(0, client.length)
-    views.date.fill(date, from)
+    subject.date.fill(date, from)
     const day = block.subarray(AT.day * PLAIN_BLOCK, AT.day * PLAIN_BLOCK + client.length)
     for (let i = 0; i < client.length; i++) {
       const reading = date[i] as number
@@ -128,7 +136,7 @@ export class PlainSessions {
   /** A time of its own, else the one that stands with the date; to be called after {@link judgeDate}. */
   private judgeTime(time: Int32Array): void {
     const { date, odd } = this
-    const { timeCodes } = this.views
+    const { timeCodes } = this.fields
     for (let i = 0; i < time.length; i++)
       if (time[i] === BLANK && odd[i] === 0) time[i] = timeCodes[date[i] as number] as number
     this.judge(time, AT.time)

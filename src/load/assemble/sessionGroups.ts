@@ -18,6 +18,7 @@ import type { SessionStore } from './sessionStore.ts'
 import type { Subject } from './subject.ts'
 
 const MEASURES = ['reps', 'seconds', 'intensity'] as const
+type Measure = (typeof MEASURES)[number]
 
 /** One exercise and side of a record: its own columns, or those the whole record shares. */
 export interface SessionGroup {
@@ -26,8 +27,8 @@ export interface SessionGroup {
   readonly side: number
   /** Code of a fixed stimulus, or {@link BLANK}. */
   readonly stimulus: number
-  /** Views of reps, seconds, intensity; `own` are those whose filled cell makes a row. */
-  readonly measures: readonly FieldView[]
+  readonly views: Readonly<Record<Measure, FieldView>>
+  /** Columns whose filled cell makes a row. */
   readonly own: readonly FieldView[]
 }
 
@@ -44,13 +45,14 @@ function groupOf(job: TableJob, store: SessionStore, subject: Subject, group: Pl
     intensity: intensityEncoder(plan, numbers),
   }
   const own: FieldView[] = []
-  const measures = MEASURES.map((measure) => {
+  const view = (measure: Measure): FieldView => {
     const column = group.columns.find((c) => c.field === measure)
     if (column === undefined) return fieldView(table, plan, measure, encoders[measure])
-    const view = cellView(job, column, encoders[measure])
-    own.push(view)
-    return view
-  })
+    const found = cellView(job, column, encoders[measure])
+    own.push(found)
+    return found
+  }
+  const views = Object.fromEntries(MEASURES.map((m) => [m, view(m)])) as Record<Measure, FieldView>
   const fixed = subject.fixed(group)
   const stimulus =
     group.stimulus === null
@@ -60,7 +62,7 @@ function groupOf(job: TableJob, store: SessionStore, subject: Subject, group: Pl
           'stimulus',
           encoder(store.stimuli as Interner<Stimulus>, readStimulus),
         )(group.stimulus, null)
-  return { always: group.always, ...fixed, stimulus: Math.max(stimulus, BLANK), measures, own }
+  return { always: group.always, ...fixed, stimulus: Math.max(stimulus, BLANK), views, own }
 }
 
 /** A cell of a diary: a tick is "done, count not written" (no number), a dash is "not done" (no row). */
