@@ -69,13 +69,39 @@ describe.each(Object.entries(GALLERY))('the chart %s', (_, chart) => {
       /\b(should|must|stop|start the|increase|reduce|change the programme)\b/i,
     )
   })
+})
 
-  it('tells sides and groups apart by more than colour', () => {
-    const text = JSON.stringify(chart.spec)
-    if (/"color":\{"field"/.test(text))
-      expect(
-        /"(shape|strokeDash)":\{"field"|"type":"text"|"axis":\{"title":null,"labelLimit"/.test(text),
-      ).toBe(true)
+describe('sides and groups are told apart by more than colour', () => {
+  const fields = (spec: ChartSpec, channels: string): string[] => [
+    ...new Set(
+      [...JSON.stringify(spec).matchAll(new RegExp(`"(?:${channels})":\\{"field":"(\\w+)"`, 'g'))].map(
+        (m) => m[1]!,
+      ),
+    ),
+  ]
+  const coloured = Object.entries(GALLERY).filter(([, { spec }]) => fields(spec!, 'color').length > 0)
+  /** Bars that stand apart, each under its own words, or with an arrow (below). */
+  const BY_WORDS = ['delivered-against-prescribed', 'status-by-reflex']
+
+  it('by the shape of a point or the dashes of a line, wherever a field has a colour', () => {
+    expect(coloured.length).toBeGreaterThan(BY_WORDS.length)
+    for (const [name, chart] of coloured)
+      for (const [, spec] of layouts(chart))
+        if (!BY_WORDS.includes(name))
+          expect([name, ...fields(spec, 'shape|strokeDash')]).toEqual(
+            expect.arrayContaining([name, ...fields(spec, 'color')]),
+          )
+  })
+
+  it('by words, where each bar has a row of its own', async () => {
+    const { spec, narrow, title, table } = GALLERY['delivered-against-prescribed']!
+    for (const one of [spec!, narrow!]) {
+      const words = [...(await drawSvg(one, title, '')).matchAll(/>([^<>]+)</g)].map((m) => m[1]!.trim())
+      for (const side of ['left', 'right'])
+        expect(words.filter((w) => new RegExp(`(^|, )${side}$`).test(w)).length).toBeGreaterThanOrEqual(
+          table.rows.filter((row) => row.side === side).length,
+        )
+    }
   })
 })
 
