@@ -266,6 +266,9 @@ table(
     ['45000.5', '2023-03-15 12:00'],
     ['16/07/2026', '2026-07-16'],
     ['2026', NO_DATE],
+    // The 12th of some month, 12 March, or a day of January 1900?
+    ['12', NO_DATE],
+    ['12.03', NO_DATE],
     ['0', NO_DATE],
   ],
 )

@@ -230,3 +230,38 @@ describe('a log that repeats the plan, or says when it began and ended', () => {
     expect(planned.ledger[0]?.kinds).toEqual(['programmes'])
   })
 })
+
+describe('a score in per cent', () => {
+  it('is out of 100 where the heading or the guide says so, and is no score elsewhere', async () => {
+    const rows = 'SM-1,2026-03-02,Moro,75%\nSM-1,2026-03-03,Moro,3\n'
+    const head = 'Client ID,Date,Reflex,Score'
+    const told = await read({ 's.csv': `${head} (%)\n${rows}` })
+    expect(lines(told, 'assessments')).toEqual([
+      'SM-1,2026-03-02,moro,midline,75,100,',
+      'SM-1,2026-03-03,moro,midline,3,100,',
+    ])
+    const guided = await read({ 's.csv': `${head}\n${rows}` }, 'scale: 100')
+    expect(lines(guided, 'assessments')).toEqual(lines(told, 'assessments'))
+    const untold = await read({ 's.csv': `${head}\n${rows}` })
+    expect(lines(untold, 'assessments')).toEqual(['SM-1,2026-03-03,moro,midline,3,4,'])
+    expect(lines(untold, 'problems')).toEqual(['s.csv,1,score,75%,unreadable_number,rejected'])
+  })
+})
+
+describe('several ids in one cell', () => {
+  it('are no client, where no list of clients says otherwise', async () => {
+    const cells = ['SM-4; SM-5', '"SM-4, SM-5"', 'SM-4 & SM-5', 'SM-4 and SM-5', 'SM-4 / SM-5']
+    const head = 'Client ID,Date,Reflex,Reps\n'
+    const found = await read({ 'log.csv': head + cells.map((id) => `${id},2026-03-02,Moro,5\n`).join('') })
+    expect(lines(found, 'clients')).toEqual([''].filter(Boolean))
+    expect(found.ledger[0]).toMatchObject({ records: 5, kept: 0, rejected: 5 })
+    expect(lines(found, 'problems').every((line) => line.endsWith('unknown_client,rejected'))).toBe(true)
+  })
+
+  it('are not seen in codes and names that have such marks in them', async () => {
+    const ids = ['2024/017', '12-34', '"Tidewell, Brid"', 'H&C 7', 'SM-1+2']
+    const head = 'Client ID,Date,Reflex,Reps\n'
+    const found = await read({ 'log.csv': head + ids.map((id) => `${id},2026-03-02,Moro,5\n`).join('') })
+    expect(found.ledger[0]).toMatchObject({ records: 5, kept: 5 })
+  })
+})

@@ -45,7 +45,10 @@ class AssessmentReader {
   private readonly job: TableJob
   private readonly clients: ClientList
   private readonly subject: Subject
-  private readonly scores = new Interner<ScoreReading>([], (s) => `${s.score}/${s.scale}`)
+  private readonly scores = new Interner<ScoreReading>(
+    [],
+    (s) => `${s.score}/${s.scale}${s.percent === true ? '%' : ''}`,
+  )
   private readonly scales = new Interner<number>()
   private readonly texts = new Interner<string>()
   private readonly scale: FieldView
@@ -132,14 +135,15 @@ class AssessmentReader {
     const { subject, scale, scales } = this
     const code = view.at(row)
     if (code < 0) return subject.reject(row, 'score', view, code)
-    const { score, scale: written } = this.scores.values[code] as ScoreReading
+    const { score, scale: written, percent } = this.scores.values[code] as ScoreReading
     const scaleCode = scale.at(row)
     const column = scaleCode < 0 ? null : (scales.values[scaleCode] as number)
     if (scaleCode < BLANK) return subject.reject(row, 'scale_max', scale, scaleCode)
     if (column !== null && column <= 0)
       return subject.reject(row, 'scale_max', scale, problemCode('unreadable_number'))
     const told = column ?? headingScale ?? this.job.plan.rules.scale ?? null
-    if (told !== null && written !== null && told !== written)
+    // A percentage is a score only where something else says that the scale goes to 100.
+    if (written !== null && told !== written && (told !== null || percent === true))
       return subject.reject(row, 'score', view, problemCode('unreadable_number'))
     const scale_max = told ?? written ?? USUAL_SCALE
     if (score < 0 || score > scale_max)

@@ -144,6 +144,16 @@ const TOTALS: ReadonlySet<string> = new Set(
     .concat('grand total', 'overall total', 'sub total', 'total général', 'sous-total'),
 )
 
+const SEVERAL = /\s*(?:[;&]|,(?=\s|\D)|\s[+/]\s|\s(?:and|und|et|y|en)\s)\s*/i
+
+/** `SM-4; SM-5`, `SM-4 and SM-5`: codes of one pattern, which are no client's by themselves. */
+function namesSeveral(id: string): boolean {
+  const parts = id.split(SEVERAL)
+  const pattern = (code: string): string => code.replace(/\d+/g, '0').replace(/\p{L}+/gu, 'a')
+  const first = pattern(parts[0] as string)
+  return parts.length > 1 && first.includes('0') && parts.every((part) => pattern(part) === first)
+}
+
 /** The ids a record may name, numbered; and when each client was born. */
 export class ClientList {
   /** Day of birth by client number; null where it is not known. */
@@ -160,11 +170,12 @@ export class ClientList {
 
   /**
    * A client's number; ids match letter for letter. Where no list of clients says otherwise, a totals row has none, and
-   * the heading, said once more between the rows, is nobody's.
+   * the heading, said once more between the rows, is nobody's, nor are several ids in one cell.
    */
   codeOf(id: string, heading?: string): number {
     if (this.open && heading !== undefined && plainWord(id) === plainWord(heading))
       return problemCode('unknown_client')
+    if (this.open && namesSeveral(id)) return problemCode('unknown_client')
     if (this.open && TOTALS.has(plainWord(id).replace(/[\s:.]+$/, ''))) return BLANK
     return (this.open ? this.ids.codeOf(id) : this.ids.known(id)) ?? problemCode('unknown_client')
   }

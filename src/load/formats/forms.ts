@@ -1,14 +1,14 @@
 const START_OF_OTHERS: readonly (readonly [string, string])[] = [
   ['\xd0\xcf\x11\xe0', 'an old or locked workbook or document (save it as .xlsx, without a password)'],
-  ['%PDF', 'a PDF document'],
+  ['%PDF', 'a PDF document (export the table as CSV or .xlsx)'],
   ['\x89PNG', 'a picture'],
   ['\xff\xd8\xff', 'a picture'],
   ['GIF8', 'a picture'],
-  ['{\\rtf', 'a formatted document'],
+  ['{\\rtf', 'a formatted document (save its table as .xlsx or CSV)'],
   ['<?xml', 'XML'],
   ['<!DOCTYPE', 'a web page'],
   ['<html', 'a web page'],
-  ['SQLite format 3', 'a database'],
+  ['SQLite format 3', 'a database (export its tables as CSV)'],
 ]
 
 /** What a file is that is not read, in words; null for all others. */

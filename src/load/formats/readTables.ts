@@ -66,6 +66,11 @@ async function readZip(source: Source, context: ReadContext, delimited: FormatRe
   const members = zipMembers(source.file, archive)
   if (members.some(({ name }) => isWorkbookMember(name)))
     return readWorkbook(memorySource(source.file, archive), context)
+  if (members.some(({ name }) => name === 'mimetype') && members.some(({ name }) => name === 'content.xml'))
+    return nothingRead(
+      source.file,
+      `${source.file} is an OpenDocument file, which is not read. Save its sheets as .xlsx or CSV.`,
+    )
   const tables: RawTable[] = []
   const remarks: string[] = []
   let unpacked = 0

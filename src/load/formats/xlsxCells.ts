@@ -41,12 +41,16 @@ export function cellText(cell: XLSX.CellObject | null | undefined, days: DayCoun
 function numberText(value: number, format: string, days: DayCount): string {
   if (format !== 'General') {
     if (isDateFormat(format)) return dateText(value, format, days)
+    // What a person sees is 75 %, which is not 0.75 of anything else.
+    if (/%/.test(format.replace(/"[^"]*"|\\./g, ''))) return `${plainNumber(value * 100)}%`
     // What a person sees is 000417 or SM-0417: a code, of which the number alone is only a part.
     if (/^0{2,}$|^"[^"]*[\p{L}_-][^"]*"0+$/u.test(format)) return XLSX.SSF.format(format, value)
   }
-  // A spreadsheet shows 15 digits; the rest is what arithmetic left over.
-  return String(Number(value.toPrecision(15)))
+  return plainNumber(value)
 }
+
+/** A spreadsheet shows 15 digits; the rest is what arithmetic left over. */
+const plainNumber = (value: number): string => String(Number(value.toPrecision(15)))
 
 const known = new Map<string, boolean>()
 

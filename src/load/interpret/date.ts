@@ -98,7 +98,8 @@ function serialDate(word: string, options: DateOptions): Reading<DateReading> | 
   if (zero === undefined || zero === null || !SERIAL.test(word)) return null
   const number = Number(word.replace(',', '.'))
   const whole = Math.floor(number)
-  if (whole < 1 || (whole >= 1900 && whole <= 2100 && number === whole)) return unreadableDate
+  // A small number is a year, a day of the month, or `12.03`, and no day that anyone has records of.
+  if (whole <= 2100) return unreadableDate
   const fraction = number - whole
   return read({ day: zero + whole, time: fraction > 0 ? timeOfFraction(fraction) : null, badTime: false })
 }

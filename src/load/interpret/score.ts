@@ -5,15 +5,22 @@ import { isTooLong, type Reading, read, unreadableNumber } from './reading.ts'
 export interface ScoreReading {
   readonly score: number
   readonly scale: number | null
+  /** `75%`: of 100, if that is the scale. */
+  readonly percent?: true
 }
 
 const OF = /^(.+?)\s*(?:\/|\bout of\b|\bof\b)\s*(.+)$/i
 
-/** `2`, `2.5`, `2/4`, `2 of 4`. Whether it lies on its scale is judged with the record. */
+/** `2`, `2.5`, `2/4`, `2 of 4`, `75%`. Whether it lies on its scale is judged with the record. */
 export function readScore(text: string, options: NumberOptions = {}): Reading<ScoreReading> {
   if (isTooLong(text)) return unreadableNumber
-  const of = OF.exec(text.trim())
-  const score = readNumber(of ? (of[1] as string) : text, options)
+  const word = text.trim()
+  if (word.endsWith('%')) {
+    const percent = readNumber(word.slice(0, -1), options)
+    return 'value' in percent ? read({ score: percent.value, scale: 100, percent: true }) : unreadableNumber
+  }
+  const of = OF.exec(word)
+  const score = readNumber(of ? (of[1] as string) : word, options)
   if (!('value' in score)) return unreadableNumber
   if (!of) return read({ score: score.value, scale: null })
   const scale = readNumber(of[2] as string, options)

@@ -63,7 +63,7 @@ describe('readTables', () => {
     const remarks = async (file: string, bytes: Uint8Array) =>
       (await read(file, bytes)).map(({ length, remarks }) => [length, remarks.join()])
     expect(await remarks('a.pdf', strToU8('%PDF-1.7'))).toEqual([
-      [0, 'a.pdf is a PDF document, which is not read.'],
+      [0, 'a.pdf is a PDF document (export the table as CSV or .xlsx), which is not read.'],
     ])
     expect((await remarks('a.xls', new Uint8Array([0xd0, 0xcf, 0x11, 0xe0, 0xa1])))[0]![1]).toContain('.xlsx')
     const archive = zipSync({

@@ -52,6 +52,15 @@ describe('readXlsx', () => {
     expect(rowsOf(tables[1]!).map(({ Reps }) => Reps)).toEqual(['12', '013', '3.3'])
   })
 
+  it('gives a cell that its format shows in per cent as it is seen', async () => {
+    const table = await one([
+      ['Client ID', 'Date', 'Reflex', 'Score'],
+      ['a', '2026-03-01', 'Moro', { t: 'n', v: 0.75, z: '0%' }],
+      ['a', '2026-03-02', 'Moro', { t: 'n', v: 0.7, z: '0.0 %' }],
+    ])
+    expect(rowsOf(table).map(({ Score }) => Score)).toEqual(['75%', '70%'])
+  })
+
   // Day numbers by hand: 2026-03-14 is 46095 days after 1899-12-30; 36526 is 2000-01-01, a figure every manual gives.
   it('gives date cells as dates, bare day numbers as numbers, and text dates as typed', async () => {
     const table = await one([
