@@ -18,6 +18,34 @@ export function nearestChoice(
   return second !== undefined && second.distance === best.distance ? null : best.choice
 }
 
+/**
+ * Up to `most` choices that have something of what was written, nearest first: a word of two letters or more in common (`client` in
+ * `client_id`), or at most half of its letters changed. Where nothing is near, none.
+ */
+export function nearestChoices(
+  written: string,
+  choices: readonly string[],
+  most: number,
+  form: (text: string) => string = (text) => text,
+): string[] {
+  const wordsOf = (text: string): string[] =>
+    form(text)
+      .split(/[^\p{L}\p{N}]+|_/u)
+      .filter((w) => w.length > 1)
+  const word = form(written)
+  const words = wordsOf(written)
+  return choices
+    .map((choice) => ({
+      choice,
+      shared: wordsOf(choice).filter((w) => words.includes(w)).length,
+      distance: editDistance(word, form(choice)),
+    }))
+    .filter(({ shared, distance }) => shared > 0 || distance <= Math.floor(word.length / 2))
+    .sort((a, b) => b.shared - a.shared || a.distance - b.distance)
+    .slice(0, most)
+    .map(({ choice }) => choice)
+}
+
 /** Levenshtein's distance, with two letters that changed places counted as one change (optimal string alignment). */
 function editDistance(a: string, b: string): number {
   let before: readonly number[] = []

@@ -22,3 +22,15 @@ it('a file that nothing could be made of is among the warnings that a page shows
     expect((await loadFolder(folder, { asOf: day('2026-06-30') })).warnings.join()).not.toContain('Not read')
   })
 })
+
+// A caller without types has no warning that a day is a number.
+it.each([
+  ['2026-06-30', "Make one with parseDay('2026-06-30')"],
+  ['30/06/2026', "not '30/06/2026'. Make one with parseDay('"],
+  [Number.NaN, 'not NaN'],
+])('an as-of day that is no day (%s) is told in a sentence', async (asOf, words) => {
+  await withFolder({ 'log.csv': LOG }, async (folder) => {
+    for (const cache of [true, false])
+      await expect(loadFolder(folder, { asOf: asOf as number, cache })).rejects.toThrow(words)
+  })
+})

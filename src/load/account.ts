@@ -86,14 +86,28 @@ export function accountFor(
   return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }
 }
 
-const nothingRecognised = (notRead: readonly NotRead[]): UserError =>
-  new UserError(
+const FILES_NAMED = 3
+const REASONS_SHOWN = 20
+
+/** Files with the same headings are told together. */
+function nothingRecognised(notRead: readonly NotRead[]): UserError {
+  const byReason = new Map<string, string[]>()
+  for (const { file, reason } of notRead) byReason.set(reason, [...(byReason.get(reason) ?? []), file])
+  const reasons = [...byReason].map(([reason, files]) => {
+    const more = files.length > FILES_NAMED ? ` and ${files.length - FILES_NAMED} more` : ''
+    return `  ${files.slice(0, FILES_NAMED).join(', ')}${more}: ${reason}`
+  })
+  const rest = reasons.length - REASONS_SHOWN
+  return new UserError(
     [
       'Nothing in the folder could be read.',
-      ...notRead.slice(0, 20).map(({ file, reason }) => `  ${file}: ${reason}`),
+      ...reasons.slice(0, REASONS_SHOWN),
+      ...(rest > 0 ? [`  and ${rest} more`] : []),
       'Say in a reading guide (guide.yaml in the folder) what the files hold; "waneline read FOLDER --suggest-guide" drafts one.',
     ].join('\n'),
+    { ofInput: true },
   )
+}
 
 function planTables(
   tables: readonly RawTable[],

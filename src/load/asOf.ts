@@ -1,5 +1,17 @@
 import { UserError } from '../errors.ts'
-import { type Day, formatDay, type Records } from '../records/index.ts'
+import { type Day, formatDay, parseDay, type Records } from '../records/index.ts'
+
+/**
+ * The as-of day, where it is one.
+ * @throws UserError for a text or anything else that is no {@link Day}: a caller without types would get a RangeError from deep within
+ */
+export function checkedAsOf(asOf: unknown): void {
+  if (asOf === undefined || (typeof asOf === 'number' && Number.isInteger(asOf))) return
+  const written = typeof asOf === 'string' ? `'${asOf}'` : String(asOf)
+  throw new UserError(
+    `asOf is a day, which is a whole number (days since 1970-01-01), and not ${written}. Make one with parseDay('${typeof asOf === 'string' && parseDay(asOf) !== null ? asOf : '2026-06-30'}').`,
+  )
+}
 
 /** Fewer clients than this on a day might be a slip of the pen in one file. */
 const CLIENTS_THAT_PROVE_A_DAY = 3
@@ -11,7 +23,9 @@ export function asOfMissing(records: Records): UserError {
     day === null
       ? noSharedDay(records)
       : `The latest day on which three or more clients have records is ${formatDay(day)}: --as-of ${formatDay(day)} if that is the day you mean.`
-  return new UserError(`The day the report is made for is not given (--as-of YYYY-MM-DD). ${hint}`)
+  return new UserError(`The day the report is made for is not given (--as-of YYYY-MM-DD). ${hint}`, {
+    ofInput: true,
+  })
 }
 
 function noSharedDay(records: Records): string {

@@ -3,6 +3,7 @@ import { basename, join } from 'node:path'
 import { UserError } from '../errors.ts'
 import type { Day } from '../records/index.ts'
 import { type Accounted, accountFor, type Begun, beginAccount } from './account.ts'
+import { checkedAsOf } from './asOf.ts'
 import type { ReadContext } from './context.ts'
 import { CountedSource, type FoundFile, GUIDE_FILES, listFolder, type NotRead } from './folder.ts'
 import { THREADED_BYTES } from './formats/delimited/ranges.ts'
@@ -50,11 +51,12 @@ export interface Loaded extends Accounted {
 /**
  * Reads a folder of raw exports into the five tables, and accounts for every record.
  *
- * @throws UserError for a missing or empty folder, a file that cannot be read, a guide with faults, headings that nobody
+ * @throws UserError for an as-of day that is no {@link Day}, a missing or empty folder, a file that cannot be read, a guide with faults, headings that nobody
  *   could recognise, a missing as-of day
  */
 export async function loadFolder(folder: string, options: LoadOptions = {}): Promise<Loaded> {
   const { asOf, linesWithoutDose } = options
+  checkedAsOf(asOf)
   let begun: Begun | null = null
   const { tables, sources, notRead, context } = await readRawTables(folder, options, (others, rules) => {
     begun = beginAccount(others, rules, asOf, linesWithoutDose)

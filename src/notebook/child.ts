@@ -65,6 +65,7 @@ const WAITS: NotebookFault = {
   because: [],
   exitCode: 1,
   planned: true,
+  ofInput: false,
 }
 
 async function run(task: ChildTask, keep: KeptCall[] | null): Promise<void> {

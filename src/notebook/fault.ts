@@ -23,6 +23,8 @@ export interface NotebookFault {
   readonly because: readonly string[]
   readonly exitCode: number
   readonly planned: boolean
+  /** Whether what is wrong is what was put in, and not the notebook. */
+  readonly ofInput: boolean
 }
 
 /** A notebook that would end its own process ends without a page. */
@@ -106,5 +108,6 @@ export function faultOf(error: unknown, notebook: string): NotebookFault {
     because: planned ? [] : causesOf(known),
     exitCode: planned && 'exitCode' in known ? Number(known.exitCode) : 1,
     planned,
+    ofInput: planned && 'ofInput' in known && known.ofInput === true,
   }
 }

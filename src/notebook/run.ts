@@ -57,12 +57,14 @@ const tidyPath = (file: string): string => {
 }
 
 function failure(
-  { name, message, line, elsewhere, because, exitCode, planned }: NotebookFault,
+  { name, message, line, elsewhere, because, exitCode, planned, ofInput }: NotebookFault,
   path: string,
   source: string,
 ): UserError {
   // What was typed wrongly on the command line has nothing to do with a line of the notebook.
   if (planned && exitCode === 2) return new UserError(`${message}\n\nNo page was written.`, { exitCode })
+  // Nor has what is wrong in the exports or their guide.
+  if (ofInput) return new UserError(`${message}\n\nNo page was written.`, { exitCode: exitCode || 1 })
   const where = line === null ? path : `${path}:${line}`
   const lines = line === null ? '' : `\n\n${excerpt(source, line)}`
   const what = planned || name === 'Error' ? message : `${name}: ${message}`

@@ -1,4 +1,12 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs'
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -123,6 +131,30 @@ for (const value of [1, 2, 3]) deeper(value)
     expect(err).toContain('stopped at n.ts:4')
     expect(err).toContain("> 4 |   if (value > 2) throw new RangeError('value is beyond 2')")
     expect(existsSync(join(cwd, 'reports'))).toBe(false)
+  })
+
+  it('is not to blame for what the exports, their guide or the command line say: none of its lines is shown', async () => {
+    const { cwd, file } = notebook(`import { folderParameters, loadFolder, parameters } from 'waneline'
+const { data, asOf, guide } = parameters(folderParameters)
+await loadFolder(data, { asOf, guide })
+`)
+    mkdirSync(join(cwd, 'exports'))
+    writeFileSync(
+      join(cwd, 'exports', 'log.csv'),
+      'Client ID,Date,Target,Side,Reps\nSM-1,2026-03-02,Moro,,5\n',
+    )
+    const withoutDay = await waneline(['run', file, '--no-check', '--data', 'exports'], { cwd })
+    expect(withoutDay.code).toBe(1)
+    expect(withoutDay.err).toMatch(
+      /^The day the report is made for is not given [^\n]*\n\nNo page was written\.\n$/,
+    )
+    writeFileSync(join(cwd, 'exports', 'guide.yaml'), 'datez: x\n')
+    const words = ['run', file, '--no-check', '--data', 'exports', '--as-of', '2026-06-30']
+    const badGuide = await waneline(words, { cwd })
+    expect(badGuide.code).toBe(1)
+    expect(badGuide.err).toContain('guide.yaml:1: datez: "datez" is not known here. Did you mean "dates"?')
+    expect(badGuide.err).toMatch(/\n\nNo page was written\.\n$/)
+    expect(badGuide.err).not.toContain('n.ts')
   })
 
   it('says what show takes where it is given something else', async () => {

@@ -1,4 +1,5 @@
 import { UserError } from '../../errors.ts'
+import { checkedAsOf } from '../asOf.ts'
 import { type Loaded, type LoadOptions, loadFolder } from '../loadFolder.ts'
 import { type EntryKey, encodeEntry } from './entry.ts'
 import { openEntry, writeEntry } from './entryFile.ts'
@@ -25,6 +26,7 @@ export interface KeptLoadOptions extends LoadOptions {
  * @throws UserError as {@link loadFolder}; never because of the cache
  */
 export async function loadKept(folder: string, options: KeptLoadOptions = {}): Promise<Loaded> {
+  checkedAsOf(options.asOf)
   const { onNotice, leastBytes = LEAST_BYTES, program = programDigest(), ...load } = options
   const setup = program === null || load.asOf === undefined ? null : setupDigest(folder, load, program)
   if (setup === null) return loadFolder(folder, load)

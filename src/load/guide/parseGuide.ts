@@ -31,7 +31,9 @@ export function parseGuide(text: string, file: string): ReadingGuide {
     return `${file}:${line}: ${where}${message}`
   })
   const more = issues.length > MESSAGES_SHOWN ? [`and ${issues.length - MESSAGES_SHOWN} more`] : []
-  throw new UserError(`The reading guide cannot be used.\n${[...shown, ...more].join('\n')}`)
+  throw new UserError(`The reading guide cannot be used.\n${[...shown, ...more].join('\n')}`, {
+    ofInput: true,
+  })
 }
 
 /** The guide, or what is wrong with it. */

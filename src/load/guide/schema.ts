@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { nearestChoice } from '../../nearest.ts'
+import { nearestChoice, nearestChoices } from '../../nearest.ts'
 import { STIMULI, TARGETS } from '../../records/index.ts'
 import { codeForm, GUIDE_SIDES, NUMBER_FIELDS, WORDS_OF_FIELD } from './choices.ts'
 import {
@@ -20,12 +20,29 @@ import {
   WIDE_MEASURES,
 } from './guide.ts'
 
+/** As many as a person reads through; a longer list is in the documentation, and the nearest few are named. */
+const LISTED = 16
+const NEAREST = 4
+const DOCUMENTED = 'datasets/reading-guide.md'
+
+/** `Allowed: a, b.`, or where there are too many to read, where they are listed. */
+const allowedWords = (allowed: readonly string[], what: string): string =>
+  allowed.length <= LISTED
+    ? `${what}: ${allowed.join(', ')}.`
+    : `All ${allowed.length} are listed in ${DOCUMENTED}, under "What a guide can say".`
+
 /** `"rep" is not known here. Did you mean "reps"? Allowed: ...` */
 function notAllowed(written: unknown, allowed: readonly string[]): string {
-  const found = typeof written === 'string' ? `"${written}"` : 'this'
-  const near = typeof written === 'string' ? nearestChoice(written, allowed, codeForm) : null
-  const hint = near === null ? '' : ` Did you mean "${near}"?`
-  return `${found} is not known here.${hint} Allowed: ${allowed.join(', ')}.`
+  const words = allowedWords(allowed, 'Allowed')
+  if (written === undefined) return `is missing. ${words}`
+  if (typeof written !== 'string') return `this is not known here. ${words}`
+  const meant = nearestChoice(written, allowed, codeForm)
+  const hint = meant === null ? '' : ` Did you mean "${meant}"?`
+  const near =
+    allowed.length <= LISTED
+      ? []
+      : nearestChoices(meant ?? written, allowed, NEAREST, codeForm).filter((choice) => choice !== meant)
+  return `"${written}" is not known here.${hint}${near.length === 0 ? '' : ` Near it: ${near.join(', ')}.`} ${words}`
 }
 
 /** One of our own words, which may be written with spaces and capitals. */
@@ -56,7 +73,7 @@ function keyed<T extends z.ZodRawShape>(shape: T) {
     error: (issue) =>
       issue.code === 'unrecognized_keys'
         ? (issue as unknown as { keys: string[] }).keys.map((key) => notAllowed(key, allowed)).join(' ')
-        : `must be a list of keys and values. Allowed keys: ${allowed.join(', ')}.`,
+        : `must be a list of keys and values. ${allowedWords(allowed, 'Allowed keys')}`,
   })
 }
 
@@ -99,8 +116,8 @@ const textOr = <T>(asText: z.ZodType<T>, asObject: z.ZodType<T>): z.ZodType<T> =
     typeof value === 'object' && value !== null && !Array.isArray(value) ? asObject : asText,
   )
 
-const list = <T>(item: z.ZodType<T>) =>
-  z.array(item, { error: 'must be a list, `[a, b]`' }) as unknown as z.ZodType<readonly T[]>
+const list = <T>(item: z.ZodType<T>, form = '`[a, b]`') =>
+  z.array(item, { error: `must be a list, ${form}` }) as unknown as z.ZodType<readonly T[]>
 
 const target = choice(TARGETS as unknown as readonly [string, ...string[]])
 const side = choice(GUIDE_SIDES)
@@ -189,10 +206,16 @@ const tableRules = {
   delimiter: choice(DELIMITERS).optional(),
 }
 
-const match = byForm<unknown>((value) => (Array.isArray(value) ? list(text) : text))
+const matchText = z
+  .string({ error: 'must be a text: the name of the file that is meant, which may have * in it' })
+  .min(1, 'must not be empty')
+const match = byForm<unknown>((value) => (Array.isArray(value) ? list(text) : matchText))
+
+/** A list is what people forget here: a file's name is no key. */
+const FILES_FORM = 'each entry begun with `- match: NAME-OF-THE-FILE`'
 
 /** The reading guide as YAML gives it when every value is text; see {@link ReadingGuide} for what each key means. */
 export const guideSchema = keyed({
   ...tableRules,
-  files: list(keyed({ match, ...tableRules })).optional(),
+  files: list(keyed({ match, ...tableRules }), FILES_FORM).optional(),
 }) as unknown as z.ZodType<ReadingGuide>

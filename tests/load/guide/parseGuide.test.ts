@@ -54,12 +54,12 @@ describe('parseGuide', () => {
     [
       'columns:\n  Strokes: rep',
       'guide.yaml:2: columns.Strokes',
-      'Did you mean "reps"?',
-      'Allowed: client_id',
+      'Did you mean "reps"? Near it: reps_per_session',
+      'All 38 are listed in datasets/reading-guide.md, under "What a guide can say".',
     ],
     ['columns:\n  Date: [ignore, don_on]', 'guide.yaml:2: columns.Date', 'Did you mean "done_on"?'],
     ['columns:\n  L: {field: score, sid: left}', 'guide.yaml:2: columns.L', '"sid"', 'Allowed: field, '],
-    ['columns:\n  L: {side: left}', 'guide.yaml:2: columns.L.field', 'Allowed: client_id'],
+    ['columns:\n  L: {side: left}', 'guide.yaml:2: columns.L.field: is missing', 'All 38 are listed'],
     [
       'words:\n  side:\n    l: lft',
       'guide.yaml:3: words.side.l',
@@ -77,7 +77,7 @@ describe('parseGuide', () => {
     ['heading_row: 0', 'guide.yaml:1: heading_row', 'counted from 1'],
     ['decimal: ","', 'guide.yaml:1: decimal', 'point, comma'],
     ['name: diary.csv', 'guide.yaml:1: name', 'diary_{client_id}.csv'],
-    ['name: "{client}.csv"', 'guide.yaml:1: name', '"client" is not known here', 'Allowed: client_id'],
+    ['name: "{client}.csv"', 'guide.yaml:1: name', '"client" is not known here. Near it: client_id'],
     [
       'wide:\n  exercises:\n    Palm: palm_grasp',
       'guide.yaml:3: wide.exercises.Palm',
@@ -87,7 +87,7 @@ describe('parseGuide', () => {
     ['units: {secs: minutes}', 'guide.yaml:1: units.secs', 'Allowed: seconds'],
     ['no_value: nt', 'guide.yaml:1: no_value', 'must be a list'],
     ['fill_down: client_id', 'guide.yaml:1: fill_down', 'must be a list'],
-    ['files: {match: a}', 'guide.yaml:1: files', 'must be a list'],
+    ['files: {match: a}', 'guide.yaml:1: files', 'must be a list, each entry begun with `- match: '],
     ['columns:', 'guide.yaml:1: columns', 'must be a list of keys and values'],
     ['- a', 'guide.yaml:1: ', 'must be a list of keys and values'],
     ['dates: [', 'guide.yaml:1: ', 'this is not YAML'],
