@@ -1,4 +1,5 @@
 import { UserError } from '../../errors.ts'
+import { turnedAcross } from '../across.ts'
 import type { FormatReader, ReadContext } from '../context.ts'
 import type { RawTable } from '../raw.ts'
 import { jsonForm, otherKind } from './forms.ts'
@@ -20,6 +21,15 @@ const HEAD_BYTES = 64 * 1024
  * @throws UserError when the file is damaged, locked or past a limit
  */
 export async function readTables(
+  source: Source,
+  context: ReadContext,
+  delimited: FormatReader,
+): Promise<RawTable[]> {
+  const tables = await readAsFound(source, context, delimited)
+  return tables.map((table) => turnedAcross(table, context.rulesFor(table.file)))
+}
+
+async function readAsFound(
   source: Source,
   context: ReadContext,
   delimited: FormatReader,
@@ -111,7 +121,7 @@ async function readMember(
   delimited: FormatReader,
 ): Promise<RawTable[]> {
   const head = await headOf(source, HEAD_BYTES)
-  if (!isZip(head)) return readTables(source, context, delimited)
+  if (!isZip(head)) return readAsFound(source, context, delimited)
   const bytes = await allBytes(source)
   const isWorkbook = zipMembers(source.file, bytes).some(({ name }) => isWorkbookMember(name))
   return isWorkbook

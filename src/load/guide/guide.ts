@@ -76,6 +76,8 @@ export interface TableRules {
   readonly no_value?: readonly string[] | Readonly<Partial<Record<NamedField, readonly string[]>>>
   /** What joins several cautions in one cell. Default: `;` or `,`. */
   readonly cautions_joined_by?: string
+  /** Tables with a column for each day, rater or reflex: what their headings and what the cells under them hold. */
+  readonly across?: AcrossRules
   /** Wide tables: one row holds several exercises, a column for each exercise, side and measure. */
   readonly wide?: WideRules
   /** Fields whose blank cells mean "as in the row above" (written once for a block, not merged). */
@@ -195,6 +197,13 @@ export interface WideRules {
 }
 export const WIDE_MEASURES = ['reps', 'seconds', 'minutes', 'hours', 'intensity', 'score'] as const
 export type WideMeasure = (typeof WIDE_MEASURES)[number]
+/** What the headings of a row of columns tell (`done_on`: a column for each day), and what the cells under them hold. */
+export interface AcrossRules {
+  readonly field: NamedField
+  readonly cells: WideMeasure
+  /** Which headings are meant. Default: those that are dates. `words` of the field say what other headings stand for. */
+  readonly headings?: readonly string[]
+}
 export interface WideExercise {
   readonly target: string
   readonly stimulus?: string

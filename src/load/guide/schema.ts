@@ -157,6 +157,12 @@ const wide = keyed({
   not_done: list(text).optional(),
 })
 
+const across = keyed({
+  field: choice(NAMED_FIELDS),
+  cells: measure,
+  headings: list(text).optional(),
+})
+
 /** `diary_{client_id}.csv`: at least one field of ours in braces. */
 const namePattern = text.superRefine((pattern, context) => {
   const fields = [...pattern.matchAll(/\{([^{}]*)\}/g)].map((match) => match[1] as string)
@@ -196,6 +202,7 @@ const tableRules = {
     Array.isArray(value) ? list(text) : mapping(NAMED_FIELDS, () => list(text)),
   ).optional(),
   cautions_joined_by: text.optional(),
+  across: across.optional(),
   wide: wide.optional(),
   fill_down: list(choice(NAMED_FIELDS)).optional(),
   merged_cells: choice(['fill', 'first']).optional(),

@@ -6,11 +6,9 @@ import type {
   WideMeasure,
   WideRules,
 } from '../guide/guide.ts'
+import { acrossColumn, plainHeading } from './acrossColumns.ts'
 import { headingPhrase } from './recognise.ts'
 import { SIDE_WORDS, UNIT_WORDS } from './words.ts'
-
-/** Headings are matched as written, but for case and the room between words. */
-const plain = (heading: string): string => heading.trim().replace(/\s+/g, ' ').toLowerCase()
 
 /**
  * What the guide says about each heading of a table: by its `columns`, else as a wide heading, else null. The nth column
@@ -19,11 +17,13 @@ const plain = (heading: string): string => heading.trim().replace(/\s+/g, ' ').t
 export function guideColumns(headings: readonly string[], rules: TableRules): (GuideColumn | null)[] {
   const named = new Map<string, { readonly rank: number; readonly rules: readonly ColumnRule[] }>()
   Object.entries(rules.columns ?? {}).forEach(([heading, rule], rank) => {
-    named.set(plain(heading), { rank, rules: Array.isArray(rule) ? rule : [rule as ColumnRule] })
+    named.set(plainHeading(heading), { rank, rules: Array.isArray(rule) ? rule : [rule as ColumnRule] })
   })
   const seen = new Map<string, number>()
   return headings.map((heading) => {
-    const key = plain(heading)
+    const turned = acrossColumn(heading, rules)
+    if (turned !== null) return turned
+    const key = plainHeading(heading)
     const nth = seen.get(key) ?? 0
     seen.set(key, nth + 1)
     const entry = named.get(key)

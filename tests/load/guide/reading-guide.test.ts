@@ -54,6 +54,7 @@ describe('datasets/reading-guide.md', () => {
     expect(examples.map(({ title }) => title)).toEqual([
       'A long log',
       'A wide family diary',
+      'A column for each day, a column for each rater',
       'Paired left and right columns',
       'One sheet for each client',
       'Headings in two rows, the client above them',
@@ -101,6 +102,7 @@ describe('datasets/reading-guide.md', () => {
       words: true,
       no_value: true,
       cautions_joined_by: true,
+      across: true,
       wide: true,
       fill_down: true,
       merged_cells: true,
