@@ -15,16 +15,23 @@ export interface Telling {
   readonly from: Day | null
 }
 
-/** Masked: a label, and days from the client's first programme day, else first score, else enrolment. */
+const earliest = (days: readonly Day[]): Day | null => (days.length > 0 ? Math.min(...days) : null)
+
+/** Masked: a label, and days from the client's first programme day, else first score, else enrolment, else whatever day is on record. */
 export function tellingOf(one: ClientCase, masked: boolean, label: string): Telling {
-  if (!masked) return { label: one.client.client_id, from: null }
-  const days = [...one.timeline.lines.map((l) => l.from), ...one.timeline.scores.map((s) => s.day)]
+  const { client, timeline } = one
+  if (!masked) return { label: client.client_id, from: null }
+  const dated = [...timeline.reactions, ...timeline.intensities].map((event) => event.day)
   return {
     label,
+    // Days from 1970 would be a date: whatever is told of has to count from the client's own.
     from:
-      one.timeline.lines.length > 0
-        ? Math.min(...one.timeline.lines.map((l) => l.from))
-        : (days[0] ?? one.client.enrolled_on ?? 0),
+      earliest(timeline.lines.map((l) => l.from)) ??
+      earliest(timeline.scores.map((s) => s.day)) ??
+      client.enrolled_on ??
+      earliest(dated) ??
+      client.discharged_on ??
+      0,
   }
 }
 
