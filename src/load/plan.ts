@@ -1,10 +1,11 @@
 import { UserError } from '../errors.ts'
+import { type Candidate, CLAIM, columnCandidates, type Part } from './columnCandidates.ts'
 import { constantsOf } from './constants.ts'
-import type { ColumnField, DateOrder, Field, Kind, TableRules, Unit } from './guide/guide.ts'
-import { type GuideColumn, guideColumns } from './headings/guideColumns.ts'
-import { type Recognised, recogniseHeading } from './headings/recognise.ts'
+import type { DateOrder, Field, Kind, TableRules, Unit } from './guide/guide.ts'
+import { guideColumns } from './headings/guideColumns.ts'
+import { recogniseHeading } from './headings/recognise.ts'
 import { kindOf } from './kind.ts'
-import { fieldIn, GUIDE_ONLY, KIND_FIELDS } from './kindFields.ts'
+import { KIND_FIELDS } from './kindFields.ts'
 import { lackingFields } from './lacking.ts'
 import type { RawTable } from './raw.ts'
 import { isBlankAt } from './rawColumn.ts'
@@ -22,10 +23,7 @@ export interface PlannedColumn {
 }
 
 /** Columns that make one row of a record: all of it in a long table, one exercise and side in a wide one. */
-export interface PlannedGroup {
-  readonly target: string | null
-  readonly side: string | null
-  readonly stimulus: string | null
+export interface PlannedGroup extends Part {
   /** True: the record's own row. False: a row only where one of the columns is filled. */
   readonly always: boolean
   readonly columns: readonly PlannedColumn[]
@@ -45,166 +43,96 @@ export interface TablePlan {
   readonly unused: readonly string[]
 }
 
-const NO_SIDES: Pick<PlannedGroup, 'target' | 'side' | 'stimulus'> = {
-  target: null,
-  side: null,
-  stimulus: null,
-}
+/** The record's own row: it tells exercise, side and stimulus itself. */
+const WHOLE_RECORD: PlannedGroup = { target: null, side: null, stimulus: null, always: true, columns: [] }
 
-interface Candidate {
-  readonly planned: PlannedColumn
-  readonly detail: Omit<GuideColumn, 'also'> | { readonly side?: string }
-  readonly priority: number
-  readonly rank: number
-}
-
-/** The kind of a table and what is read from each of its columns; null where its headings say too little. */
+/**
+ * The kind of a table and what is read from each of its columns; null where its headings say too little.
+ * @throws UserError where headings fit two kinds, or two filled columns one field
+ */
 export function planTable(table: RawTable, rules: TableRules): TablePlan | null {
   const byGuide = guideColumns(table.headings, rules)
   const byWords = table.headings.map((heading) => recogniseHeading(heading))
-  const kind = kindOf(
-    table,
-    rules,
-    byGuide,
-    byWords.map((words, k) => (byGuide[k] ? null : words)),
-  )
+  const wordsAlone = byWords.map((words, k) => (byGuide[k] ? null : words))
+  const kind = kindOf(table, rules, byGuide, wordsAlone)
   if (kind === null) return null
-  const candidates = startAsDate(
-    kind,
-    table.headings.flatMap((_, k) => candidate(k, kind, byGuide[k] ?? null, byWords[k] ?? null, rules)),
-    byWords,
-  )
-  const whole = candidates.filter((c) => !isPart(c))
-  const columns = new Map<Field, PlannedColumn[]>()
-  for (const field of KIND_FIELDS[kind])
-    columns.set(
-      field,
-      chosen(
-        table,
-        field,
-        whole.filter((c) => c.planned.field === field),
-      ),
-    )
-  const groups = groupsOf(table, candidates.filter(isPart), kind)
-  const used = new Set([...columns.values()].flat().map((c) => c.index))
-  for (const group of groups) for (const column of group.columns) used.add(column.index)
+  const candidates = columnCandidates(kind, rules, byGuide, byWords)
+  const columns = columnsByField(table, kind, candidates)
+  const groups = groupsOf(table, kind, candidates)
   const constants = constantsOf(table, rules, kind)
   return {
     kind,
     rules,
     columns,
     lacking: lackingFields(kind, columns, groups, constants),
-    groups: groups.length > 0 ? groups : [{ ...NO_SIDES, always: true, columns: [] }],
+    groups: groups.length > 0 ? groups : [WHOLE_RECORD],
     constants,
-    unused: table.headings.filter((heading, k) => !used.has(k) && heading.trim() !== ''),
+    unused: unusedHeadings(table, [...columns.values(), ...groups.map((group) => group.columns)].flat()),
   }
 }
 
-/** `Started` in a log is its time, or, where nothing else is its date, the date with the time. */
-function startAsDate(
+function unusedHeadings(table: RawTable, columns: readonly PlannedColumn[]): string[] {
+  const used = new Set(columns.map((column) => column.index))
+  return table.headings.filter((heading, k) => !used.has(k) && heading.trim() !== '')
+}
+
+/** The columns that tell each field of the whole record. */
+function columnsByField(
+  table: RawTable,
   kind: Kind,
   candidates: readonly Candidate[],
-  byWords: readonly (Recognised | null)[],
-): readonly Candidate[] {
-  if (kind !== 'sessions' || candidates.some((c) => c.planned.field === 'done_on')) return candidates
-  return candidates.map((c) =>
-    c.priority < 3 && byWords[c.planned.index]?.meaning === 'start'
-      ? { ...c, planned: { ...c.planned, field: 'done_on' as const } }
-      : c,
+): Map<Field, PlannedColumn[]> {
+  const whole = candidates.filter((c) => c.part === null)
+  return new Map(
+    [...KIND_FIELDS[kind]].map((field) => [
+      field,
+      chosen(
+        table,
+        field,
+        whole.filter((c) => c.planned.field === field),
+      ),
+    ]),
   )
 }
 
-const isPart = (c: Candidate): boolean =>
-  'wide' in c.detail || c.detail.side !== undefined || ('target' in c.detail && c.detail.target !== undefined)
-
-function candidate(
-  index: number,
-  kind: Kind,
-  guide: GuideColumn | null,
-  words: Recognised | null,
-  rules: TableRules,
-): Candidate[] {
-  if (guide !== null) return guideCandidates(index, kind, guide, words, rules)
-  if (words === null || words.meaning === 'personal') return []
-  const meaning = words.meaning === 'bare_side' ? sideAlone(kind, words) : words.meaning
-  if (meaning === null || GUIDE_ONLY.has(`${kind} ${meaning}`)) return []
-  const field = fieldIn(kind, meaning)
-  if (field === null) return []
-  const unit = words.unit === undefined ? null : (words.unit ?? rules.units?.seconds ?? null)
-  return [
-    {
-      planned: { index, field, unit, scale: words.scale ?? null, order: words.order ?? null },
-      detail: words.side === undefined || kind === 'clients' ? {} : { side: words.side },
-      priority: field === meaning ? 2 : 1,
-      rank: index,
-    },
-  ]
-}
-
-/** `Left` over a score is the left one; in a list of clients it is the day they left. */
-function sideAlone(kind: Kind, { side, letter }: Recognised): 'score' | 'discharged_on' | null {
-  if (kind === 'assessments') return 'score'
-  return kind === 'clients' && side === 'left' && letter !== true ? 'discharged_on' : null
-}
-
-function guideCandidates(
-  index: number,
-  kind: Kind,
-  guide: GuideColumn,
-  words: Recognised | null,
-  rules: TableRules,
-): Candidate[] {
-  const unit =
-    guide.unit ?? (isUnit(guide.field) ? guide.field : (rules.units?.seconds ?? words?.unit ?? 'seconds'))
-  const { also = [], ...detail } = guide
-  return [guide.field, ...also].flatMap((named, k) => {
-    const field = fieldIn(kind, named)
-    if (field === null) return []
-    const planned = { index, field, unit, scale: words?.scale ?? null, order: words?.order ?? null }
-    return [{ planned, detail: k === 0 ? detail : {}, priority: 3, rank: guide.rank }]
-  })
-}
-
-const isUnit = (field: ColumnField): field is 'minutes' | 'hours' => field === 'minutes' || field === 'hours'
-
-/** The columns of one field: the guide's in its order; else the one with the plainest heading, if only one can be meant. */
+/** The columns of one field: the guide's in its order; else those of the plainest heading, if only one can be meant. */
 function chosen(table: RawTable, field: Field, candidates: readonly Candidate[]): PlannedColumn[] {
-  const top = Math.max(...candidates.map((c) => c.priority))
-  const best = candidates.filter((c) => c.priority === top).sort((a, b) => a.rank - b.rank)
-  if (best.length > 1 && top < 3 && bothFilled(table, best))
-    throw new UserError(
-      `${table.file}: ${best.map((c) => `"${table.headings[c.planned.index]}"`).join(' and ')} could each be ${field}. Say which in the reading guide, and "ignore" for the other: columns: { "${table.headings[best[0]?.planned.index ?? 0]}": ${field} }.`,
-    )
-  return best.map((c) => c.planned)
+  const surest = Math.max(...candidates.map((c) => c.claim))
+  const best = candidates.filter((c) => c.claim === surest).sort((a, b) => a.rank - b.rank)
+  const columns = best.map((c) => c.planned)
+  if (columns.length < 2 || surest === CLAIM.guide || !everBothFilled(table, columns)) return columns
+  const headings = columns.map((column) => `"${table.headings[column.index]}"`)
+  throw new UserError(
+    `${table.file}: ${headings.join(' and ')} could each be ${field}. Say which in the reading guide, and "ignore" for the other: columns: { ${headings[0]}: ${field} }.`,
+  )
 }
 
-function bothFilled(table: RawTable, candidates: readonly Candidate[]): boolean {
-  const columns = candidates.map((c) => table.columns[c.planned.index]).filter((c) => c !== undefined)
+function everBothFilled(table: RawTable, planned: readonly PlannedColumn[]): boolean {
+  const columns = planned.map((column) => table.columns[column.index]).filter((c) => c !== undefined)
   for (let row = 0; row < table.length; row++)
     if (columns.filter((column) => !isBlankAt(column, row)).length > 1) return true
   return false
 }
 
-function groupsOf(table: RawTable, parts: readonly Candidate[], kind: Kind): PlannedGroup[] {
-  const groups = new Map<string, { group: Omit<PlannedGroup, 'columns'>; columns: PlannedColumn[] }>()
-  for (const { planned, detail } of parts) {
-    if (!GROUP_FIELDS[kind].has(planned.field)) continue
-    const target = ('target' in detail ? detail.target : undefined) ?? null
-    const stimulus = ('stimulus' in detail ? detail.stimulus : undefined) ?? null
-    const side = detail.side ?? null
-    const key = JSON.stringify([target, side, stimulus])
-    const entry = groups.get(key) ?? { group: { target, side, stimulus, always: false }, columns: [] }
-    const twin = entry.columns.find((column) => column.field === planned.field)
+/** The columns that tell of one exercise and side each, together by what they tell of. */
+function groupsOf(table: RawTable, kind: Kind, candidates: readonly Candidate[]): PlannedGroup[] {
+  const groups = new Map<string, PlannedGroup & { readonly columns: PlannedColumn[] }>()
+  for (const { planned, part } of candidates) {
+    if (part === null || !GROUP_FIELDS[kind].has(planned.field)) continue
+    const key = JSON.stringify([part.target, part.side, part.stimulus])
+    const group = groups.get(key) ?? { ...part, always: false, columns: [] }
+    const twin = group.columns.find((column) => column.field === planned.field)
     if (twin !== undefined)
       throw new UserError(
         `${table.file}: "${table.headings[twin.index]}" and "${table.headings[planned.index]}" both hold ${planned.field} of the same exercise and side. Set one of them to ignore in the reading guide.`,
       )
-    entry.columns.push(planned)
-    groups.set(key, entry)
+    group.columns.push(planned)
+    groups.set(key, group)
   }
-  return [...groups.values()].map(({ group, columns }) => ({ ...group, columns }))
+  return [...groups.values()]
 }
 
+/** What a column may tell of one exercise and side. */
 const GROUP_FIELDS: Readonly<Record<Kind, ReadonlySet<Field>>> = {
   clients: new Set(),
   assessments: new Set<Field>(['score']),
