@@ -142,7 +142,7 @@ const planRemarks = ({ lacking, unused }: TablePlan): string[] => [
 function whyUnplanned({ headings, remarks, length, ragged }: RawTable, unwanted: boolean): string {
   if (unwanted) return 'the reading guide says it holds nothing to read'
   if (length > 0 && ragged.size === length)
-    return 'none of its records is whole: brackets or quotes that are not closed, or JSON nested deeper than is read; export it again'
+    return 'none of its records is whole: brackets or quotes that are not closed, JSON nested deeper than is read, or lists without a row of headings; export it again'
   if (headings.length === 0 && length > 0)
     return 'no row of headings was found in it; name it in the reading guide (heading_row), or leave the file out (holds: nothing)'
   if (headings.length === 0) return remarks.length > 0 ? remarks.join(' ') : 'is empty'

@@ -33,6 +33,37 @@ describe('readJson', () => {
     ])
   })
 
+  it('reads a list of lists under the headings in its first row; a row of another shape is ragged', async () => {
+    const table = await one(
+      '[["Client ID","Reps"],["SM-1",5],\n["SM-2",null],[null,""],["SM-3"],{"Reps":1},["SM-4",[1]],["SM-5",12345678901234567890]',
+    )
+    expect(rowsOf(table)).toEqual([
+      { 'Client ID': 'SM-1', Reps: '5' },
+      { 'Client ID': 'SM-2' },
+      {},
+      {},
+      {},
+      {},
+    ])
+    // The last row is cut short: nobody can know what else it held.
+    expect([...table.ragged.keys()]).toEqual([2, 3, 4, 5])
+    expect(table.lineOf!(1)).toBe(2)
+  })
+
+  it('reads rows beside their headings, and a list for each column', async () => {
+    const rows = [{ id: 'a', n: '1' }, { id: 'b' }]
+    expect(rowsOf(await one('{"columns":["id","n"],"data":[["a",1],["b",null]]}'))).toEqual(rows)
+    expect(rowsOf(await one('{"id":["a","b"],"n":[1,null]}'))).toEqual(rows)
+    const named = await one('{"site":"Heron","headings":["id","n"],"rows":[["a",1]]}')
+    expect(rowsOf(named)).toEqual([{ id: 'a', n: '1', site: 'Heron' }])
+  })
+
+  it('takes no table for certain where lists differ in length or the first row may be a record', async () => {
+    expect(rowsOf(await one('{"id":["a","b"],"tags":["x"]}'))).toEqual([{ id: 'a; b', tags: 'x' }])
+    const unheaded = await one('[["SM-1",5],["SM-2",6]]')
+    expect([...unheaded.ragged.keys()]).toEqual([0, 1])
+  })
+
   it('makes a table of each list, named as sheets are', async () => {
     const tables = await read('{"clients":[{"id":"a"}],"export":{"scores":[{"s":1},{"s":2}]}}')
     expect(tables.map(({ file, length }) => [file, length])).toEqual([
