@@ -95,7 +95,7 @@ export function statusByReflexChart(
                 scale: { domain: GROUPS.map((g) => g.name), range: GROUPS.map((g) => g.colour) },
                 legend: {
                   title: null,
-                  columns: isNarrow(width) ? 1 : 4,
+                  columns: isNarrow(width) ? 1 : 2,
                   symbolType: 'square',
                   labelExpr: `datum.label === '${UP}' ? datum.label + ' ↑' : datum.label`,
                 },

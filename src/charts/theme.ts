@@ -86,6 +86,6 @@ export const THEME: Config = {
   },
   text: { color: INK.text, fontSize: 12 },
   rule: { color: INK.text },
-  point: { size: 50, filled: true },
+  point: { size: 50, filled: true, opacity: 0.9 },
   line: { strokeWidth: 2 },
 }

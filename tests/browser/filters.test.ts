@@ -55,6 +55,7 @@ const BLOCKS: readonly Block[] = [
       title: c.id,
       lead: `seen at ${c.site}`,
       flag: c.flag,
+      tone: c.flag === 'Today' ? ('urgent' as const) : ('plain' as const),
       id: `client-${c.id}`,
       href: '#series-of-SM-20',
       facets: { Site: c.site, Reflex: c.reflexes },
@@ -116,7 +117,7 @@ describe('the filter bar', () => {
     await choose(page, 'Site', 'Heron')
     await expect.poll(() => left(page)).toBe(10)
     expect(await tile(page)).toBe('10 at Heron')
-    expect(await page.locator('.variants h3').textContent()).toContain('between 25 % and 25 %')
+    expect(await page.locator('.variants h3').textContent()).toMatch(/between 25\s% and 25\s%/)
     expect(await page.locator('main > .tablebox tbody tr:visible').allTextContents()).toEqual(['Heron10'])
     expect(await page.locator('section.group .count').allTextContents()).toEqual(['2 of 4', '8 of 26'])
     expect(await page.locator('ul.reasons a').allTextContents()).toEqual(['Today 2', 'Stuck 8'])
@@ -130,9 +131,17 @@ describe('the filter bar', () => {
     await expect.poll(() => left(page)).toBe(5)
     expect(await tile(page)).toBe('30')
     expect(await page.locator('.variants p.whole').textContent()).toBe(
-      'Worked out for one choice at a time; this is the whole caseload.',
+      'The whole caseload, not narrowed: these figures are worked out for one choice at a time.Only site Heron',
+    )
+    // By hand: of the four of today, SM-0 to SM-3, only SM-0 is at Heron with a snout reflex.
+    expect(await page.locator('.narrowed [role=status]').textContent()).toBe(
+      'Narrowed to site Heron and reflex Snout; 3 of 4 urgent entries hidden',
     )
     expect(new URL(page.url()).hash).toBe('#?Site=Heron&Reflex=Snout')
+    await page.getByRole('button', { name: 'Only site Heron' }).click()
+    await expect.poll(() => left(page)).toBe(10)
+    expect(await tile(page)).toBe('10 at Heron')
+    expect(await page.evaluate('document.activeElement.dataset.name')).toBe('Site')
     await page.getByRole('button', { name: 'Show everything' }).click()
     await expect.poll(() => left(page)).toBe(30)
     expect([await tile(page), await page.locator('p.whole').count(), new URL(page.url()).hash]).toEqual([
@@ -216,7 +225,9 @@ describe('the filter bar', () => {
     await page.keyboard.press('Tab')
     await page.keyboard.press('ArrowDown')
     await expect.poll(() => left(page)).toBe(10)
-    expect(await page.locator('.narrowed [role=status]').textContent()).toBe('Narrowed to site Heron')
+    expect(await page.locator('.narrowed [role=status]').textContent()).toBe(
+      'Narrowed to site Heron; 2 of 4 urgent entries hidden',
+    )
     await page.context().close()
   })
 })

@@ -2,7 +2,7 @@ import type { Chart } from '../../charts/index.ts'
 import type { Block, Figure, TableBlock } from '../blocks.ts'
 import { compiledSpec, drawSvg } from '../draw.ts'
 import { entriesHtml, linked } from './entries.ts'
-import { escapeHtml } from './escape.ts'
+import { escapeHtml, unbroken } from './escape.ts'
 import { filtersHtml } from './filters.ts'
 import { inlineHtml, markdownHtml } from './markdown.ts'
 import { facetNumber, type Numbering } from './numbering.ts'
@@ -48,29 +48,18 @@ const described = (drawn: string, id: string, layout: string, chart: Chart, live
       `$1<title id="${id}-${layout}-t">${escapeHtml(chart.title)}</title><desc id="${id}-${layout}-d">${escapeHtml(chart.description)}</desc>`,
     )
 
-interface Picture {
-  readonly html: string
-  /** Whether its narrow layout is a tower, which half the width of a sheet of paper does not hold. */
-  readonly across: boolean
-}
-
-/** Narrow drawings higher than this many pixels are shrunk beyond reading to get onto a sheet of paper. */
-const TOWER = 700
-const isTower = (svg: string): boolean => Number(/^<svg [^>]*height="([\d.]+)"/.exec(svg)?.[1] ?? 0) > TOWER
-
 /** Both layouts of a chart, drawn still; a place for it where it is only ever shown alive. */
-async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promise<Picture> {
-  if (!chart.spec || !chart.narrow) return { html: '<p class="nothing">Nothing to draw.</p>', across: false }
+async function pictureHtml(chart: Chart, id: string, numbers: Numbering): Promise<string> {
+  if (!chart.spec || !chart.narrow) return '<p class="nothing">Nothing to draw.</p>'
   const live = numbers.live !== null
   numbers.live?.set(id, {
     wide: compiledSpec(chart.spec, chart.title),
     narrow: compiledSpec(chart.narrow, chart.title),
   })
-  if (live && !numbers.stills) return { html: '<div class="drawing unborn"></div>', across: false }
+  if (live && !numbers.stills) return '<div class="drawing unborn"></div>'
   const wide = await drawSvg(chart.spec, chart.title, `${id}-w-`)
   const narrow = await drawSvg(chart.narrow, chart.title, `${id}-n-`)
-  const html = `<div class="drawing"><div class="wide">${described(wide, id, 'w', chart, live)}</div><div class="narrow">${described(narrow, id, 'n', chart, live)}</div></div>`
-  return { html, across: isTower(narrow) }
+  return `<div class="drawing"><div class="wide">${described(wide, id, 'w', chart, live)}</div><div class="narrow">${described(narrow, id, 'n', chart, live)}</div></div>`
 }
 
 /** What a chart shows, how it is read, what it cannot show. */
@@ -84,13 +73,13 @@ async function chartHtml(chart: Chart, numbers: Numbering): Promise<string> {
   const behind = rows
     ? `<details><summary>The table behind this (${rows} rows)</summary>${tableHtml(chartTable(chart), numbers)}</details>`
     : ''
-  return `<figure id="${id}"${picture.across ? ' class="across"' : ''}><h3 class="finding">${escapeHtml(chart.title)}</h3><p class="who">${escapeHtml(chart.subtitle)}</p>${picture.html}<p class="reading">${explained(chart)}</p>${behind}</figure>`
+  return `<figure id="${id}"><h3 class="finding">${unbroken(escapeHtml(chart.title))}</h3><p class="who">${unbroken(escapeHtml(chart.subtitle))}</p>${picture}<p class="reading">${unbroken(explained(chart))}</p>${behind}</figure>`
 }
 
 const tileHtml = (f: Figure): string =>
-  `<li class="tile"><span class="label">${linked(f.label, f.href)}</span><span class="value">${escapeHtml(f.value)}</span>${
-    f.interval ? `<span class="interval">${escapeHtml(f.interval)}</span>` : ''
-  }${f.note ? `<span class="note">${escapeHtml(f.note)}</span>` : ''}</li>`
+  `<li class="tile"><span class="label">${unbroken(linked(f.label, f.href))}</span><span class="value">${unbroken(escapeHtml(f.value))}</span>${
+    f.interval ? `<span class="interval">${unbroken(escapeHtml(f.interval))}</span>` : ''
+  }${f.note ? `<span class="note">${unbroken(escapeHtml(f.note))}</span>` : ''}</li>`
 
 async function variantsHtml(
   block: Extract<Block, { kind: 'variants' }>,
@@ -145,7 +134,7 @@ async function blockHtml(block: Block, numbers: Numbering): Promise<string> {
     case 'variants':
       return variantsHtml(block, numbers)
     case 'grid':
-      return `<div class="grid">${await blocksHtml(block.blocks, numbers, (html) => `<div>${html}</div>`)}</div>`
+      return `<div class="grid${block.blocks.every((b) => b.kind === 'chart') ? ' charts' : ''}">${await blocksHtml(block.blocks, numbers, (html) => `<div>${html}</div>`)}</div>`
     case 'folded':
       return `<details><summary>${inlineHtml(block.title)}</summary>${await blocksHtml(block.blocks, numbers)}</details>`
     case 'choice':

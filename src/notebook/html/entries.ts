@@ -1,5 +1,5 @@
 import type { Block, Entry, EntryGroup } from '../blocks.ts'
-import { escapeHtml, slug } from './escape.ts'
+import { escapeHtml, slug, unbroken } from './escape.ts'
 import { facetNumbers, followsAttribute, type Numbering } from './numbering.ts'
 
 /** A name, as a link where it leads to a place on the page. */
@@ -7,11 +7,13 @@ export const linked = (text: string, href: string | undefined): string =>
   href?.startsWith('#') ? `<a href="${escapeHtml(href)}">${escapeHtml(text)}</a>` : escapeHtml(text)
 
 function entryHtml(e: Entry, numbers: Numbering): string {
-  const lines = e.lines?.length ? `<ul>${e.lines.map((l) => `<li>${escapeHtml(l)}</li>`).join('')}</ul>` : ''
+  const lines = e.lines?.length
+    ? `<ul>${e.lines.map((l) => `<li>${unbroken(escapeHtml(l))}</li>`).join('')}</ul>`
+    : ''
   const flag = e.flag ? `<span class="flag">${escapeHtml(e.flag)}</span>` : ''
   const under = e.under ? `<span class="under">${escapeHtml(e.under)}</span>` : ''
   const facets = e.facets ? ` data-f="${facetNumbers(numbers, e.facets).join(' ')}"` : ''
-  return `<li class="${e.tone ?? 'plain'}"${e.id ? ` id="${escapeHtml(e.id)}"` : ''}${facets}><div class="who">${linked(e.title, e.href)}${under}</div><div class="why">${flag}${escapeHtml(e.lead)}${lines}</div></li>`
+  return `<li class="${e.tone ?? 'plain'}"${e.id ? ` id="${escapeHtml(e.id)}"` : ''}${facets}><div class="who">${linked(e.title, e.href)}${under}</div><div class="why">${flag}${unbroken(escapeHtml(e.lead))}${lines}</div></li>`
 }
 
 function listHtml(items: readonly Entry[], shown: number, numbers: Numbering): string {

@@ -1,5 +1,5 @@
 import { Marked, type Tokens } from 'marked'
-import { escapeHtml, slug } from './escape.ts'
+import { escapeHtml, slug, unbroken } from './escape.ts'
 
 const SAFE_LINK = /^(#|https?:|mailto:)/i
 
@@ -12,6 +12,11 @@ const renderer = new Marked({
     link({ href, tokens }: Tokens.Link) {
       const inner = this.parser.parseInline(tokens)
       return SAFE_LINK.test(href) ? `<a href="${escapeHtml(href)}" rel="noreferrer">${inner}</a>` : inner
+    },
+    paragraph({ tokens }: Tokens.Paragraph) {
+      const inner = this.parser.parseInline(tokens)
+      // Code stays letter for letter.
+      return `<p>${inner.includes('<code') ? inner : unbroken(inner)}</p>\n`
     },
     heading({ tokens, depth }: Tokens.Heading) {
       const inner = this.parser.parseInline(tokens)

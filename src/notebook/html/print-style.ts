@@ -7,27 +7,24 @@
 export const PRINT_STYLE = `@media print{
 :root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--line:#999;--accent:#0e5a4f;--accent-soft:#fff;--urgent:#8b0000;--urgent-soft:#fff;--caution:#5a3d00;--caution-soft:#fff;color-scheme:light}
 @page{margin:16mm 14mm}
-nav.contents>.wrap,.narrowed button,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
+nav.contents>.wrap,.narrowed button,.whole button,details.filters,.scripted details.filters,ul.reasons,.slides #deck,.skip,.scripted .tools,fieldset.choice input:not(:checked)+label,#tip{display:none}
 body{font-size:10pt}a{color:inherit}.wrap{max-width:none;padding:0}
 nav.contents{position:static;border:0}h2{margin-top:1.4rem}
 h2,h3,.finding,.who,caption,section.group .note,.notice.caution{break-after:avoid}
-.reading{break-before:avoid}figure{margin:.8rem 0 1rem}figure .reading{font-size:8.5pt;line-height:1.4}
+.reading{break-before:avoid}figure{margin:.8rem 0 1rem;display:flow-root}figure .reading{font-size:8.5pt;line-height:1.4;margin:0 0 0 64%}
 figure,.tile,ol.entries>li,.notice,tr{break-inside:avoid}
 p,li,.finding,.reading{orphans:3;widows:3}
-.notice.caution:has(+.grid){border-left:0;padding-bottom:110mm;margin-bottom:-108mm;background:none}
+.notice.caution:has(+.grid){border-left:0;padding-bottom:80mm;margin-bottom:-78mm;background:none}
 ol.entries>li{display:flow-root}ol.entries .who{float:left;width:34mm}ol.entries .why{margin-left:38mm}
-.grid{display:block}.grid>*{display:inline-block;vertical-align:top;width:48%;margin-right:1.2%}
-.grid>:has(>.across),.grid>:has(.unborn){display:block;width:auto}
+.grid,.grid>*{display:block}
 .drawing .wide{display:block!important}
 .drawing .narrow,.drawing:not(.unborn) .live{display:none!important}
+figure>.drawing{float:left;width:62%}figure>details{clear:both}
 .drawing svg{max-width:100%;max-height:200mm}
-.grid .drawing .narrow{display:block!important}.grid .drawing .wide{display:none!important}.grid .drawing svg{max-height:100mm}
-.grid .across .drawing .narrow{display:none!important}.grid .across .drawing .wide{display:block!important}.grid .across .drawing svg{max-height:165mm}
-.grid .drawing.unborn svg{max-height:120mm}
 .tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
 .scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}
-table{font-size:8.5pt}td{max-width:none}th,td{padding:.22rem .6rem .22rem 0}
-thead{display:table-header-group;break-inside:avoid;break-after:avoid}tbody tr:first-child{break-before:avoid}th button{display:contents}
+table{font-size:8.5pt}footer td.hash{font-size:6pt;white-space:nowrap;word-break:normal;max-width:none}td{max-width:none}th,td{padding:.22rem .6rem .22rem 0}
+thead{display:table-header-group;break-inside:avoid;break-after:avoid}tbody tr:first-child,tbody tr:nth-last-child(-n+2){break-before:avoid}th button{display:contents}
 details:not([open])>summary,details.print>summary{display:none}
 details.print::details-content{content-visibility:visible;block-size:auto}
 @supports not selector(::details-content){details.print:not([open])>summary{display:list-item}}

@@ -1,4 +1,6 @@
+import { FIGURE_STYLE } from './figure-style.ts'
 import { PRINT_STYLE } from './print-style.ts'
+import { READER_STYLE } from './reader-style.ts'
 
 /** The page's own look: paper, ink and one marsh green; red only where a person must look today. */
 export const STYLE = `
@@ -47,9 +49,10 @@ main{padding:1.2rem 0 3rem}
 .tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(10.5rem,100%),1fr));gap:.8rem;margin:1rem 0 1.4rem;padding:0;max-width:none;list-style:none}
 .tile{background:var(--card);border:1px solid var(--line);border-top:3px solid var(--accent);border-radius:6px;padding:.7rem .9rem;display:flex;flex-direction:column}
 .tile .label{font-size:.86rem;color:var(--soft);line-height:1.3}
-.tile .value{font:600 1.75rem/1.2 var(--serif);margin:.15rem 0;font-variant-numeric:tabular-nums lining-nums}
+.tile:only-child{max-width:20rem}
+.tile .value{font:600 1.75rem/1.2 var(--serif);margin:.15rem 0;text-wrap:balance;font-variant-numeric:tabular-nums lining-nums}
 .tile .interval,.tile .note{font-size:.84rem;color:var(--soft);line-height:1.35}
-.notice{border-left:4px solid var(--accent);background:var(--accent-soft);padding:.7rem 1rem;margin:1rem 0;border-radius:0 6px 6px 0;max-width:56rem}
+.notice{border-left:4px solid var(--accent);background:var(--accent-soft);padding:.7rem 1rem;margin:1rem 0;border-radius:0 6px 6px 0;max-width:50rem}
 .notice strong.head{display:block}
 .notice p{margin:.25rem 0 0}
 .notice.urgent{border-color:var(--urgent);background:var(--urgent-soft)}
@@ -65,30 +68,16 @@ ol.entries .under{display:block;font-size:.82rem;font-weight:400;color:var(--sof
 ol.entries .flag{display:inline-block;font-size:.78rem;font-weight:650;border:1px solid currentColor;border-radius:4px;padding:0 .4rem;margin-right:.5rem;color:var(--soft)}
 ol.entries .urgent .flag{color:var(--urgent)}
 ol.entries .caution .flag{color:var(--caution)}
-ol.entries ul{margin:.15rem 0 0;padding-left:1.1rem;color:var(--soft);font-size:.9rem}
+ol.entries ul{max-width:none;margin:.15rem 0 0;padding-left:1.1rem;color:var(--soft);font-size:.9rem}
 :target,.here{background:var(--accent-soft);outline:2px solid var(--accent)}
-.grid{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(29rem,100%),1fr));gap:0 2.2rem;align-items:start}
-.grid>*{min-width:0}
-figure{margin:1.6rem 0 2rem;min-width:0;break-inside:avoid}
-figure .finding{font:600 1.15rem/1.3 var(--serif);margin:0;max-width:var(--measure)}
-figure .who{color:var(--soft);font-size:.9rem;margin:.1rem 0 .5rem}
-figure .reading{color:var(--soft);font-size:.88rem;margin:.3rem 0 .4rem;max-width:var(--measure)}
-figure .nothing{border:1px dashed var(--line);padding:1rem;color:var(--soft)}
-.drawing{container-type:inline-size}
-.drawing svg{display:block;max-width:100%;height:auto}
-.drawing svg text{font-family:Arial,"Liberation Sans",Arimo,Helvetica,"Segoe UI",Roboto,sans-serif}
-.drawing .narrow{display:none}
-@container (max-width:480px){.drawing .wide{display:none}.drawing .narrow{display:block}}
-.drawing{position:relative}
-.drawing.unborn:not(.alive){min-height:14rem}
-.drawing.alive>.wide,.drawing.alive>.narrow{display:none}
-.live{position:relative;width:fit-content;max-width:100%}
+${FIGURE_STYLE}.live{position:relative;width:fit-content;max-width:100%}
 .live.time{cursor:crosshair;touch-action:pan-y;user-select:none;-webkit-user-select:none}
 .live svg{overflow:visible}
 .band,.ring{position:absolute;pointer-events:none;border:2px solid var(--accent);border-radius:2px}
 .band{background:var(--accent);opacity:.25}
 .unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
-.tools .explore{color:var(--accent);border-color:var(--accent);font-size:.88rem;cursor:pointer}
+.tools .explore{color:var(--accent);border-color:var(--line);font-size:.84rem;cursor:pointer}
+.tools .explore:hover{border-color:var(--accent)}
 .tools .explore[aria-pressed=true]{background:var(--accent);color:var(--paper)}
 .tools .span{display:flex;flex-wrap:wrap;gap:.3rem .6rem;align-items:center;font-size:.88rem}
 .tools .hint{color:var(--soft)}
@@ -101,7 +90,8 @@ details.filters{display:none;margin:.6rem 0}
 .narrowed{display:flex;flex-wrap:wrap;gap:.3rem 1rem;align-items:center;padding:.35rem clamp(1rem,4vw,2.5rem);max-width:72rem;margin:0 auto;font-size:.9rem;font-weight:600}
 .filtered{scroll-padding-top:9.5rem}
 .narrowed[hidden]{display:none}
-p.whole{font-size:.84rem;font-weight:600;color:var(--caution);margin:.2rem 0}
+p.whole{display:flex;flex-wrap:wrap;gap:.35rem .8rem;align-items:center;width:fit-content;max-width:100%;font-size:.86rem;font-weight:600;color:var(--caution);background:var(--caution-soft);border-left:4px solid var(--caution);border-radius:0 4px 4px 0;padding:.3rem .7rem;margin:.3rem 0 .6rem}
+p.whole button{font:inherit;color:inherit;background:none;border:1px solid currentColor;border-radius:4px;padding:.1rem .6rem;min-height:1.75rem;cursor:pointer}
 ul.reasons{display:flex;flex-wrap:wrap;gap:.4rem;list-style:none;padding:0;margin:.6rem 0;max-width:none}
 ul.reasons a{display:inline-block;text-decoration:none;border:1px solid var(--line);background:var(--card);border-radius:999px;padding:.12rem .7rem;font-size:.88rem}
 section.group h3{margin:1.2rem 0 0}
@@ -111,7 +101,7 @@ p.part{font-size:.86rem;color:var(--soft);margin:.3rem 0}
 .scroll{overflow-x:auto;max-width:100%}
 .scroll.tall{max-height:38rem;overflow-y:auto;border-bottom:1px solid var(--line)}
 .scroll.tall thead th{position:sticky;top:0;background:var(--paper)}
-.s{white-space:nowrap}
+td.s{white-space:nowrap}
 td.l{min-width:13rem}
 table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums lining-nums;min-width:min(100%,24rem)}
 caption{text-align:left;font-weight:600;padding:.3rem 0}
@@ -126,7 +116,8 @@ th[aria-sort=descending] button::after{content:" \\2193"}
 .tools{display:none;gap:.6rem;align-items:center;margin:.3rem 0;font-size:.9rem}
 .scripted .tools{display:flex;flex-wrap:wrap}
 .tools input,.tools button{font:inherit;color:inherit;background:var(--card);border:1px solid var(--soft);border-radius:4px;padding:.2rem .5rem;min-height:1.75rem}
-details{margin:.4rem 0 1rem}
+details{margin:.3rem 0 .9rem}
+details:has(+details){margin-bottom:.1rem}
 summary{cursor:pointer;color:var(--accent);font-size:.92rem;width:fit-content;padding:.15rem 0}
 pre{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:6px;padding:.8rem;font:.82rem/1.5 ui-monospace,"SF Mono",Menlo,Consolas,monospace}
 blockquote{margin:.5rem 0;padding-left:1rem;border-left:3px solid var(--line)}
@@ -145,4 +136,4 @@ footer{border-top:1px solid var(--line);color:var(--soft);font-size:.88rem;paddi
 footer h2{border:0;margin:0 0 .4rem;padding:0;font-size:1.1rem;color:var(--ink)}
 footer td.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8rem;word-break:break-all;max-width:22rem}
 @media (max-width:34rem){ul.reasons{flex-wrap:nowrap;overflow-x:auto;scrollbar-width:thin}ul.reasons a{white-space:nowrap}header.top .wrap{padding-top:.8rem;padding-bottom:.3rem}ol.entries>li{grid-template-columns:1fr}h2{margin-top:2.2rem}}
-${PRINT_STYLE}`
+${READER_STYLE}${PRINT_STYLE}`

@@ -35,8 +35,11 @@ const cellHtml = (value: CellValue | undefined, format: string, decimals: number
 const SEARCHABLE = 12
 const TALL = 24
 /** Letters up to which a text stays on one line, and those from which on it needs room to be read. */
-const SHORT = 18
+const SHORT = 24
 const LONG = 40
+
+/** One number in words, with its unit or as less than some bound. */
+const FIGURE = /^(?:< )?[−-]?\d[\d.\u202f]*(?: %)?$/
 
 /** How a column is set: numbers to the right, short texts unbroken, long ones with room. */
 function classOf(
@@ -46,6 +49,9 @@ function classOf(
   if (format !== 'text') return ' class="n"'
   const texts = rows.map((row) => cellText(row[field], format, decimals))
   if (texts.length > 0 && texts.every((text) => /^[0-9a-f]{64}$/.test(text))) return ' class="hash"'
+  // Shares and p-values that come as words are read down a column as numbers are.
+  if (texts.some((text) => /[.%]/.test(text)) && texts.every((text) => text === '' || FIGURE.test(text)))
+    return ' class="n"'
   const longest = Math.max(0, ...texts.map((text) => text.length))
   return longest <= SHORT ? ' class="s"' : longest > LONG ? ' class="l"' : ''
 }

@@ -24,13 +24,22 @@ const showPart=box=>{const at=active.length===1?active[0].at:-1,html=at<0?undefi
  if(key===''){box.replaceChildren(...wholes.get(box));return}
  const part=make('template',{innerHTML:html}).content;box.replaceChildren(part);setUp(box)}
 const notFollowing=box=>{if(!active.length)return''
- if(box.dataset.variants!==undefined)return box.dataset.part?'':active.length>1?'Worked out for one choice at a time; this is the whole caseload.':'Not worked out for this choice; this is the whole caseload.'
+ if(box.dataset.variants!==undefined)return box.dataset.part?'':active.length>1?'The whole caseload, not narrowed: these figures are worked out for one choice at a time.':'The whole caseload: these figures are not worked out for this choice.'
  const follows=JSON.parse(box.dataset.follows||'[]'),not=active.filter(a=>!follows.includes(a.name))
  return !not.length?'':not.length===active.length?'The whole caseload, not narrowed.':'Not narrowed by '+not.map(a=>a.name.toLowerCase()).join(', ')+'.'}
 const sayWholes=()=>{for(const old of document.querySelectorAll('p.whole'))old.remove()
  for(const box of document.querySelectorAll('main .variants,main figure,main .tablebox,main ul.tiles,main .entriesbox,main .notice.urgent')){
   if(box.parentElement.closest('.variants,figure')&&!box.classList.contains('variants'))continue
-  const text=notFollowing(box);if(text)(box.matches('ul')?box.before.bind(box):box.prepend.bind(box))(make('p',{className:'whole',textContent:text}))}}
+  const text=notFollowing(box);if(!text)continue
+  const note=make('p',{className:'whole',textContent:text})
+  if(active.length>1&&box.dataset.variants!==undefined)note.append(...active.filter(a=>a.at in variants[box.dataset.variants]).map(onlyButton));
+  (box.matches('ul')?box.before.bind(box):box.prepend.bind(box))(note)}}
+const narrowedTo=all=>all.map(a=>a.name.toLowerCase()+' '+a.value).join(' and ')
+const onlyButton=a=>{const button=make('button',{type:'button',textContent:'Only '+narrowedTo([a])})
+ button.addEventListener('click',()=>{state.filter.clear();state.filter.set(a.name,a.value);changed('filter');selects.find(s=>s.dataset.name===a.name)?.focus({preventScroll:true})})
+ return button}
+const urgentHidden=()=>{const all=[...document.querySelectorAll('.entriesbox[data-search] li.urgent')],n=all.filter(e=>!passes(facetsOf(e))).length
+ return n?'; '+n+' of '+all.length+' urgent entries hidden':''}
 const narrowEntries=box=>{const query=box.querySelector('input[type=search]')?.value.trim().toLowerCase()||'',on=query||active.length
  let all=0,shown=0
  for(const item of box.querySelectorAll('ol.entries>li')){item.hidden=!((!query||item.textContent.toLowerCase().includes(query))&&passes(facetsOf(item)));all++;if(!item.hidden)shown++}
@@ -58,6 +67,6 @@ listeners.unshift(async what=>{if(what!=='filter'||!bar)return
  for(const box of document.querySelectorAll('.variants'))showPart(box)
  for(const box of document.querySelectorAll('.entriesbox'))narrowEntries(box)
  sayWholes()
- now.hidden=!active.length;now.firstChild.textContent=active.length?'Narrowed to '+active.map(a=>a.name.toLowerCase()+' '+a.value).join(', '):''
+ now.hidden=!active.length;now.firstChild.textContent=active.length?'Narrowed to '+narrowedTo(active)+urgentHidden():''
  document.documentElement.classList.toggle('filtered',active.length>0)})
 `

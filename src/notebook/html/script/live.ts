@@ -24,7 +24,7 @@ const runtime=()=>loading??=Promise.all([unpack(document.getElementById('runtime
  return{vega:globalThis.vega,...JSON.parse(text)}})
 const nothing={load:()=>Promise.reject(Error('no network')),sanitize:()=>Promise.reject(Error('no network'))}
 const alive=new Map()
-const layout=fig=>fig.querySelector('.drawing').clientWidth<=480?'narrow':'wide'
+const layout=fig=>fig.querySelector('.drawing').clientWidth<=440?'narrow':'wide'
 const words=new Intl.DateTimeFormat('en-GB',{day:'numeric',month:'short',year:'numeric',timeZone:'UTC'})
 const spanWords=()=>{if(!state.span)return'All dates shown.'
  const days=Math.round((state.span[1]-state.span[0])/DAY)+1
