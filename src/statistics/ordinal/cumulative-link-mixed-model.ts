@@ -5,17 +5,22 @@ import { gaussHermite } from './gauss-hermite.ts'
 import { emptyCell, LINKS } from './links.ts'
 import { type OrdinalModel, pointOf, posteriorMode } from './marginal-likelihood.ts'
 import { type Category, type OrdinalData, ordinalRows } from './ordinal-data.ts'
-import { ordinalMaximum } from './ordinal-maximum.ts'
+import { type OrdinalMaximum, ordinalMaximum } from './ordinal-maximum.ts'
 import { marginalThresholds, type OrdinalFit, ordinalReport } from './ordinal-report.ts'
 import { thresholdMap } from './thresholds.ts'
 
 export interface CumulativeLinkMixedOptions extends CumulativeLinkOptions {
-  /** Points of the adaptive Gauss–Hermite quadrature; 1 is Laplace's approximation. 15 unless given. */
-  readonly nodes?: number
+  /**
+   * Points of the adaptive Gauss–Hermite quadrature; 1 is Laplace's approximation. Of several numbers the first with which the search
+   * settles: where groups differ much (a standard deviation of 3 or more on the latent scale) the error of few points moves with the
+   * coefficients and leads the search astray. 15, 31, 61 unless given.
+   */
+  readonly nodes?: number | readonly number[]
 }
 
 export interface CumulativeLinkMixedModel extends OrdinalFit {
   readonly method: 'cumulative link mixed model'
+  /** Points of the quadrature that the estimates are of. */
   readonly nodes: number
   readonly nGroups: number
   readonly randomSd: number
@@ -55,15 +60,14 @@ export function cumulativeLinkMixedModel(
   options: CumulativeLinkMixedOptions = {},
 ): CumulativeLinkMixedModel {
   const name = 'cumulativeLinkMixedModel'
-  const { link = 'logit', level = 0.95, nodes = 15 } = options
+  const { link = 'logit', level = 0.95 } = options
   checkLevel(name, level)
-  if (!(Number.isInteger(nodes) && nodes >= 1 && nodes <= 101))
-    throw new CannotEstimate(name, '1 to 101 quadrature nodes', String(nodes))
+  const tried = nodesOf(name, options.nodes ?? NODES)
   const rows = ordinalRows(name, data, data.groups, options.levels)
   const nGroups = rows.labels.length
   if (nGroups < 2) throw new CannotEstimate(name, 'two groups', String(nGroups))
   const thresholds = thresholdMap(options.thresholds ?? 'flexible', rows.levels.length - 1)
-  const model = { rows, link: LINKS[link], thresholds, quadrature: gaussHermite(nodes) }
+  const plain = { rows, link: LINKS[link], thresholds, quadrature: null }
   const nParameters = thresholds.names.length + rows.names.length + 1
   if (rows.category.length <= nParameters)
     throw new CannotEstimate(
@@ -72,13 +76,8 @@ export function cumulativeLinkMixedModel(
       String(rows.category.length),
     )
   // The fit without random effects is where the search begins.
-  const fixedStart = [...thresholds.from(marginalThresholds(model)), ...rows.names.map(() => 0)]
-  const fixedFit = ordinalMaximum({ ...model, quadrature: null }, fixedStart)
-  const maximum = ordinalMaximum(
-    model,
-    [...fixedFit.x, 0.7],
-    fixedFit.covariance === null ? undefined : withSd(fixedFit.covariance, nParameters),
-  )
+  const fixedStart = [...thresholds.from(marginalThresholds(plain)), ...rows.names.map(() => 0)]
+  const { model, maximum } = settledMaximum(plain, ordinalMaximum(plain, fixedStart), tried)
   const sd = Math.abs(maximum.x[nParameters - 1]!)
   const singular = sd < 1e-3
   const { covariance } = maximum
@@ -86,7 +85,7 @@ export function cumulativeLinkMixedModel(
   return {
     method: 'cumulative link mixed model',
     ...ordinalReport(model, maximum, { link, level }),
-    nodes,
+    nodes: model.quadrature.nodes.length,
     nGroups,
     randomSd: sd,
     logRandomSdError:
@@ -98,6 +97,33 @@ export function cumulativeLinkMixedModel(
     robust:
       data.clusters === undefined ? null : clusterRobust(name, model, maximum, data.groups, data.clusters),
   }
+}
+
+const NODES: readonly number[] = [15, 31, 61]
+
+function nodesOf(name: string, given: number | readonly number[]): readonly number[] {
+  const tried = typeof given === 'number' ? [given] : given
+  const wrong = tried.find((nodes) => !(Number.isInteger(nodes) && nodes >= 1 && nodes <= 101))
+  if (wrong !== undefined || tried.length === 0)
+    throw new CannotEstimate(name, '1 to 101 quadrature nodes', String(wrong ?? 'none'))
+  return tried
+}
+
+/** The maximum with the first number of nodes that the search settles with, or with the last. */
+function settledMaximum(plain: OrdinalModel, fixedFit: OrdinalMaximum, tried: readonly number[]) {
+  const start = [...fixedFit.x, 0.7]
+  const inverse = fixedFit.covariance === null ? undefined : withSd(fixedFit.covariance, start.length)
+  const fitWith = (nodes: number) => {
+    const model = { ...plain, quadrature: gaussHermite(nodes) }
+    return { model, maximum: ordinalMaximum(model, start, inverse) }
+  }
+  let fit = fitWith(tried[0]!)
+  for (const nodes of tried.slice(1)) {
+    const { returnCode } = fit.maximum.optimiser
+    if (returnCode === 'gradient zero' || returnCode === 'information singular') break
+    fit = fitWith(nodes)
+  }
+  return fit
 }
 
 /** The covariance of the fit without random effects, with room for their standard deviation. */
