@@ -14,10 +14,12 @@ const change = w.beforeAndAfter(records, { asOf, seed })
 const harms = w.reactions(records, { asOf })
 const about = w.caseloadFilters(records, { asOf, statuses })
 
+const phases = w.phaseModel(records, { asOf })
+
 // %% Who needs us
 show(`# Caseload review, ${w.dayWords(asOf)}
 
-${attention.n} ${attention.n === 1 ? 'client' : 'clients'} in care and ${records.clients.length - attention.n} discharged, from ${loaded.sources.length} files.`)
+${attention.n} ${attention.n === 1 ? 'client' : 'clients'} in care, ${records.clients.length - attention.n} discharged. ${w.caseloadInShort({ phases, change, log })}`)
 /* md
 ## Who needs us
 */
@@ -71,14 +73,7 @@ for (const other of [change.horizons.weeks26, change.horizons.latest])
 /* md
 ## Courses over time
 */
-const phases = w.phaseModel(records, { asOf })
-show(
-  notice(
-    'plain',
-    'Growing up, or more than that?',
-    `${phases.sentence} ${w.isComputed(phases.agreement) ? phases.agreement.sentence : ''} ${phases.readingNote}`,
-  ),
-)
+show(notice('plain', 'Growing up, or more than that?', w.phaseWords(phases)))
 show(
   grid(
     w.coursesOf(series, w.caseloadTrajectory(records, { asOf })),
@@ -95,8 +90,9 @@ show(grid(w.doseAndResponseOf(dose), w.reactionsOf(harms)))
 show(dose.words)
 show(
   table(w.flaggedRatios(log), {
-    caption: 'Left against right: beyond 25 % of what is prescribed, last 28 days',
-    facets: (row) => about.ofSeries(String(row.client), String(row.target)),
+    caption: 'Left against right: beyond 25 % of what is prescribed, last 28 days of the programme',
+    columns: w.RATIO_COLUMNS,
+    facets: ({ client, target }) => about.ofSeries((client as { text: string }).text, String(target)),
   }),
 )
 show(entries('Known already: older events of clients in care', w.knownEntries(safety, about), 4))

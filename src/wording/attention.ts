@@ -125,7 +125,7 @@ export function todayNotice({ entries }: AttentionResult) {
       today > 0
         ? `${today} ${today === 1 ? 'client has' : 'clients have'} something on record that a licensed clinician should look at today`
         : 'Nothing on record that has to be looked at today',
-    text: 'Most urgent first. The list names what was recorded; it does not say what to do.',
+    text: 'What was recorded, most urgent first.',
   }
 }
 

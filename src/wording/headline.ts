@@ -9,10 +9,12 @@ import {
   isComputed,
   type PartAdherence,
   type Reactions,
+  type SideRatio,
   type SmallestReliableDifference,
   type StatusResult,
 } from '../measures/index.ts'
 import { isReflex, type Records, recordsWhere, targetName } from '../records/index.ts'
+import { grouped } from './grouped.ts'
 
 /** A figure of the page's first rows: structurally what a page's `figures` take. */
 export interface Headline {
@@ -60,17 +62,38 @@ function doseHeadline({ asLogged, loggedDaysOnly }: BothReadings, clients: numbe
   return {
     label: 'Dose done',
     value: `${percent(asLogged)} to ${percent(loggedDaysOnly ?? asLogged)}`,
-    note: `as logged, and on logged days only; ${clients} ${clients === 1 ? 'client' : 'clients'}`,
+    note: `the lower figure counts days without a diary as not done, the higher leaves them out; ${clients} ${clients === 1 ? 'client' : 'clients'}`,
   }
 }
 
 function reactionHeadline({ all }: Reactions): Headline {
   if (all.rate === null) return { label: 'Reactions', value: NOT_YET, note: 'nobody was asked' }
   return {
-    label: 'Reactions per 1,000 sessions asked',
+    label: 'Reactions per 1,000 sessions',
     value: number(all.rate, 1),
     interval: `95 %: ${number(all.lower ?? 0, 1)} to ${number(all.upper ?? 0, 1)}`,
-    note: `${all.reactions} in ${all.asked} sessions asked; at ${all.notAsked} nobody asked`,
+    note: `${grouped(all.reactions)} in ${grouped(all.asked)} sessions where somebody asked; at ${grouped(all.notAsked)} nobody did`,
+  }
+}
+
+/** Clients of whom both sides can be compared with what is prescribed over the last 28 days, and those beyond 25 % of it. */
+export function sidesOff(ratios: readonly SideRatio[]): { readonly compared: number; readonly off: number } {
+  const clients = (some: readonly SideRatio[]): number => new Set(some.map((r) => r.client_id)).size
+  return {
+    compared: clients(ratios.filter((r) => r.recent.logDeviation !== null)),
+    off: clients(ratios.filter((r) => r.flagged)),
+  }
+}
+
+function sidesHeadline(ratios: readonly SideRatio[]): Headline {
+  const label = 'Sides not as prescribed'
+  const { compared, off } = sidesOff(ratios)
+  if (compared === 0)
+    return { label, value: NOT_YET, note: 'nobody did and was prescribed an exercise on both sides' }
+  return {
+    label,
+    value: `${off} of ${compared}`,
+    note: 'clients with exercises on both sides: left to right beyond 25 % of what is prescribed, last 28 days of the programme',
   }
 }
 
@@ -85,12 +108,18 @@ export const caseloadHeadlines = (parts: {
     improvedHeadline(headline.overall.byClient, headline.horizon.label),
     changeHeadline(headline),
     doseHeadline(parts.log.caseload.doseFraction, parts.log.clients.length),
+    sidesHeadline(parts.log.sideRatios),
     reactionHeadline(parts.reactions),
   ]
 }
 
 /** The figures at the head of a part of the caseload: a site, a clinician, a reflex, an age. */
-export function partHeadlines(change: ChangeSummary, log: PartAdherence, horizon: string): Headline[] {
+export function partHeadlines(
+  change: ChangeSummary,
+  log: PartAdherence,
+  ratios: readonly SideRatio[],
+  horizon: string,
+): Headline[] {
   const mean = `Mean change, ${horizon}`
   return [
     improvedHeadline(change, horizon),
@@ -102,6 +131,7 @@ export function partHeadlines(change: ChangeSummary, log: PartAdherence, horizon
           note: `points of a 0 to 4 scale, mean of ${change.clients} ${change.clients === 1 ? 'client' : 'clients'}; below 0 is fading. Uncontrolled.`,
         },
     doseHeadline(log.doseFraction, log.clients),
+    sidesHeadline(ratios),
   ]
 }
 
@@ -168,18 +198,39 @@ export const exclusionRows = (result: {
   { what: 'analysed', count: result.n },
 ]
 
-/** Side ratios that are beyond 25 % of what is prescribed over the last 28 days. */
+/** How far the sides are from what is prescribed, whichever way. */
+const farness = ({ recent }: SideRatio): number => Math.abs(recent.logDeviation ?? 0)
+
+/** Side ratios that are beyond 25 % of what is prescribed over the last 28 days, the furthest first. */
 export const flaggedRatios = (log: Adherence) =>
   log.sideRatios
     .filter((r) => r.flagged)
+    .sort((a, b) => farness(b) - farness(a))
     .map((r) => ({
-      client: r.client_id,
+      client: { text: r.client_id, href: `#${seriesAnchor(r.client_id)}` },
       target: targetName(r.target),
       left: r.recent.leftDelivered,
       right: r.recent.rightDelivered,
+      counted: UNIT_WORDS[r.unit],
       done: ratioText(r.recent.ratio),
       prescribed: ratioText(r.recent.prescribedRatio),
     }))
+
+const UNIT_WORDS: Readonly<Record<SideRatio['unit'], string>> = {
+  reps: 'repetitions',
+  seconds: 'seconds',
+  sessions: 'sessions',
+}
+
+export const RATIO_COLUMNS = [
+  { field: 'client', label: 'Client' },
+  { field: 'target', label: 'Exercise' },
+  { field: 'left', label: 'Left', decimals: 0 },
+  { field: 'right', label: 'Right', decimals: 0 },
+  { field: 'counted', label: 'counted in' },
+  { field: 'done', label: 'Left : right, done' },
+  { field: 'prescribed', label: 'Left : right, prescribed' },
+] as const
 
 const ratioText = (ratio: number | null): string =>
   ratio === null

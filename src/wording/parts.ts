@@ -118,7 +118,12 @@ export function caseloadParts(
       const summary = changeOfPart(change, horizon, value, (p) => holds(p.client.client_id, p.reflex))
       return {
         part: { name, value },
-        headlines: partHeadlines(summary, adherence, horizon.horizon.label),
+        headlines: partHeadlines(
+          summary,
+          adherence,
+          log.sideRatios.filter((r) => holds(r.client_id, r.target)),
+          horizon.horizon.label,
+        ),
         series: statuses.series.filter((s) => holds(s.series.client_id, s.series.reflex)),
         weeks: adherence.calendarWeeks,
       }

@@ -1,4 +1,5 @@
 import type { Rule } from '../records/index.ts'
+import { grouped } from './grouped.ts'
 
 /** As much of a file's account as a page shows (the loader's ledger has it). */
 export interface FileAccount {
@@ -68,9 +69,17 @@ export function problemRows(ledger: readonly FileAccount[]) {
     .map(([rule, { count, example }]) => ({ rule, count, means: RULE_WORDS[rule], example }))
 }
 
-/** The sentence over the account: nothing is lost. */
+/** The sentence over the account: nothing is lost. What was rejected is told from a field that was left blank in a record that was kept. */
 export function readingSentence(ledger: readonly FileAccount[]): string {
   const sum = (of: (f: FileAccount) => number): number => ledger.reduce((total, f) => total + of(f), 0)
   const records = sum((f) => f.records)
-  return `${records} ${records === 1 ? 'record' : 'records'} read = ${sum((f) => f.kept)} kept + ${sum((f) => f.rejected)} rejected. Every rejected record is named in problems.csv.`
+  const rejected = sum((f) => f.rejected)
+  const found = sum((f) => f.problems.reduce((total, { count }) => total + count, 0))
+  const blank = found - rejected
+  const account = `${grouped(records)} ${records === 1 ? 'record' : 'records'} read = ${grouped(sum((f) => f.kept))} kept + ${grouped(rejected)} rejected.`
+  const left =
+    blank > 0
+      ? ` Of ${grouped(found)} problems, ${grouped(rejected)} cost a record and ${grouped(blank)} a field, which was left blank.`
+      : ''
+  return `${account}${left} \`waneline read\` writes each of them, with file and line, to problems.csv.`
 }
