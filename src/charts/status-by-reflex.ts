@@ -12,11 +12,11 @@ const UP = 'rising, returned or new'
 const GROUPS: readonly { readonly name: string; readonly of: readonly Status[]; readonly colour: string }[] =
   [
     { name: 'gone', of: ['integrated', 'absent, unconfirmed', 'never seen'], colour: '#0A6B52' },
-    { name: 'fading', of: ['fading'], colour: '#63B79F' },
+    { name: 'fading', of: ['fading'], colour: '#58B096' },
     {
       name: 'no reliable change',
       of: ['no reliable change', 'wavering', 'not enough scores'],
-      colour: '#B9BFC6',
+      colour: '#D3D7DC',
     },
     { name: UP, of: ['rising', 'returned', 'appeared'], colour: INK.caution },
   ]
