@@ -5,9 +5,7 @@ const START_OF_OTHERS: readonly (readonly [string, string])[] = [
   ['\xff\xd8\xff', 'a picture'],
   ['GIF8', 'a picture'],
   ['{\\rtf', 'a formatted document (save its table as .xlsx or CSV)'],
-  ['<?xml', 'XML'],
-  ['<!DOCTYPE', 'a web page'],
-  ['<html', 'a web page'],
+  ['<?xml', 'XML (open it in a spreadsheet and save it as .xlsx, or export CSV)'],
   ['SQLite format 3', 'a database (export its tables as CSV)'],
 ]
 
@@ -18,6 +16,12 @@ export function otherKind(head: Uint8Array): string | null {
     .replace(/^\xef\xbb\xbf/, '')
   return START_OF_OTHERS.find(([magic]) => start.startsWith(magic))?.[1] ?? null
 }
+
+/** A web page, which many systems call a workbook: by its first mark, whatever its name. */
+export const isPage = (head: Uint8Array): boolean =>
+  /^\ufeff?\s*(?:<!--[\s\S]*?-->\s*)?<(?:!doctype html|html|head|body|meta|table|div|style)\b/i.test(
+    headText(head),
+  ) || /^\ufeff?\s*<\?xml[^>]*\?>\s*<(?:!doctype html|html)\b/i.test(headText(head))
 
 /** JSON by its name, or by how it starts where the name says nothing of the kind. */
 export function jsonForm(file: string, head: Uint8Array): 'json' | 'ndjson' | null {

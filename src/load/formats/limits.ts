@@ -24,5 +24,8 @@ export const MAX_WHOLE_FILE_BYTES = 1024 * 1024 * 1024
 /** The parts of a workbook once unpacked, bytes together. */
 export const MAX_WORKBOOK_BYTES = 256 * 1024 * 1024
 
+/** A web page whose tables are read, bytes. */
+export const MAX_PAGE_BYTES = 64 * 1024 * 1024
+
 /** A record of delimited text, bytes; a longer one comes back as a ragged record. */
 export const MAX_RECORD_BYTES = 16 * 1024 * 1024

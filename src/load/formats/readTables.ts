@@ -2,8 +2,9 @@ import { UserError } from '../../errors.ts'
 import { turnedAcross } from '../across.ts'
 import type { FormatReader, ReadContext } from '../context.ts'
 import type { RawTable } from '../raw.ts'
-import { jsonForm, otherKind } from './forms.ts'
+import { isPage, jsonForm, otherKind } from './forms.ts'
 import { gunzipped, isGzip } from './gzip.ts'
+import { readHtml } from './html.ts'
 import { readJson } from './json.ts'
 import { MAX_UNPACKED_BYTES } from './limits.ts'
 import { readNdjson } from './ndjson.ts'
@@ -55,6 +56,15 @@ async function readPlain(
   if (context.rulesFor(source.file).holds === 'nothing')
     return nothingRead(source.file, `${source.file} was not read, as the guide says.`)
   if (isParquet(head)) return readParquet(source)
+  if (isPage(head)) {
+    // A page by its own name may be a report of these very records; one that is named a workbook is an export.
+    const named = /\.x?html?$/i.test(source.file.replace(/\.gz$/i, ''))
+    if (!named || context.rulesFor(source.file).holds !== undefined) return readHtml(source, context)
+    return nothingRead(
+      source.file,
+      `${source.file} is a web page; its tables are read only where the reading guide says what they hold (holds).`,
+    )
+  }
   const other = otherKind(head)
   if (other !== null) return nothingRead(source.file, `${source.file} is ${other}, which is not read.`)
   const json = jsonForm(source.file, head)
