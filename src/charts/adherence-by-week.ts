@@ -83,7 +83,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
           field: 'reading',
           type: 'nominal',
           scale: { domain: READINGS, range: [INK.midline, INK.left] },
-          legend: LINE_KEY,
+          legend: { ...LINE_KEY, columns: isNarrow(width) ? 1 : 2 },
         },
         shape: {
           field: 'sign',
@@ -101,7 +101,7 @@ export function adherenceByWeekChart(weeks: readonly AdherenceWeek[]): Chart {
               [1, 0],
             ],
           },
-          legend: LINE_KEY,
+          legend: { ...LINE_KEY, columns: isNarrow(width) ? 1 : 2 },
         },
         tooltip: [
           { field: 'week', title: 'Week of' },

@@ -60,7 +60,7 @@ export function deliveredAgainstPrescribedChart(data: readonly DeliveredRow[]): 
         axis: {
           title: 'Share of the prescribed amount',
           ...PERCENT_LABELS,
-          tickCount: isNarrow(width) ? 3 : 6,
+          ...(isNarrow(width) ? { values: [0, 0.5, 1] } : { tickCount: 6 }),
         },
       }
       return {
