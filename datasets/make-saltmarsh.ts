@@ -35,7 +35,7 @@ function byQuarter(log: readonly Session[]): Map<string, Session[]> {
 }
 
 /** The whole clinic as file names and contents, and the truth. Pure. */
-export function saltmarsh(): { readonly files: ReadonlyMap<string, string>; readonly truth: unknown } {
+function saltmarsh(): { readonly files: ReadonlyMap<string, string>; readonly truth: unknown } {
   const rng = random(PARAMETERS.seed)
   const stories: Story[] = people(rng).map((person) => {
     const own = random(rng.whole(1, 2 ** 31))

@@ -11,8 +11,7 @@ import { AS_OF, CLINICIANS, PARAMETERS, STIMULUS_OF } from './clinic.ts'
 import type { Person } from './people.ts'
 import type { Random } from './random.ts'
 
-export const sidesOf = (reflex: Reflex): readonly Side[] =>
-  isMidline(reflex) ? ['midline'] : ['left', 'right']
+const sidesOf = (reflex: Reflex): readonly Side[] => (isMidline(reflex) ? ['midline'] : ['left', 'right'])
 
 /** The visits of a client before and after the programme's start. */
 export interface Visits {

@@ -36,7 +36,7 @@ const KIN: Readonly<Partial<Record<Field, Field>>> = {
 }
 
 /** The names by which a guide may speak of a field, its own last. */
-export function namesOf(field: Field): readonly NamedField[] {
+function namesOf(field: Field): readonly NamedField[] {
   const kin = KIN[field]
   return [...(BROADER[field] ?? []), ...(kin === undefined ? [] : [kin]), field]
 }
@@ -88,7 +88,7 @@ export function withGuide(rules: TableRules, field: Field, encode: Encode): Enco
 }
 
 /** A view that is told row by row. */
-export const viewOf = (at: (row: number) => number, text: (row: number) => string): FieldView => ({
+const viewOf = (at: (row: number) => number, text: (row: number) => string): FieldView => ({
   at,
   text,
   fill: (codes, from) => {

@@ -12,8 +12,7 @@ export class Described extends Error {
 
 /** `asOf` on the command line is `--as-of`, in the environment `WANELINE_AS_OF`. */
 export const flagOf = (name: string): string => name.replace(/[A-Z]/g, (c) => `-${c.toLowerCase()}`)
-export const environmentOf = (name: string): string =>
-  `WANELINE_${flagOf(name).toUpperCase().replaceAll('-', '_')}`
+const environmentOf = (name: string): string => `WANELINE_${flagOf(name).toUpperCase().replaceAll('-', '_')}`
 
 interface Unwrapped {
   readonly type: string
@@ -44,7 +43,7 @@ const typeWords = (schema: z.ZodType, type: string): string =>
 
 const textOf = (value: unknown): string => (typeof value === 'string' ? value : JSON.stringify(value))
 
-export function describeShape(shape: Shape): DeclaredParameter[] {
+function describeShape(shape: Shape): DeclaredParameter[] {
   return Object.entries(shape).map(([name, schema]) => {
     const inner = unwrap(schema)
     return {

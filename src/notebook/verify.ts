@@ -94,7 +94,7 @@ export const knownChanges = (then: Provenance, source: string): string[] => [
 ]
 
 /** What differs between what a page was made from and what it would be made from now, in sentences. */
-export const provenanceChanges = (then: Provenance, now: Provenance): string[] => [
+const provenanceChanges = (then: Provenance, now: Provenance): string[] => [
   ...(then.notebookSha256 === now.notebookSha256 ? [] : [`The notebook ${then.notebook} has changed since.`]),
   ...parameterChanges(then.parameters, now.parameters),
   ...inputChanges(then.inputs, now.inputs),

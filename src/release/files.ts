@@ -12,7 +12,7 @@ export interface ReleaseFile {
  * A cell that a spreadsheet would run as a formula is made harmless by an apostrophe in front: text that begins with
  * `=`, `+`, `-`, `@`, tab or a line break. Numbers are never touched.
  */
-export const harmless = (text: string): string => (/^[=+\-@\t\r\n]/.test(text) ? `'${text}` : text)
+const harmless = (text: string): string => (/^[=+\-@\t\r\n]/.test(text) ? `'${text}` : text)
 
 function csvText(text: string): string {
   const safe = harmless(text)

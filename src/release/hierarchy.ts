@@ -55,7 +55,7 @@ export function ageBands(lowerBounds: readonly number[]): (finest: string) => st
 }
 
 /** Lower bounds, in completed years, of the age bands at each level above the finest; each level's are among those of the one below. */
-export const AGE_BAND_LEVELS: readonly (readonly number[])[] = [
+const AGE_BAND_LEVELS: readonly (readonly number[])[] = [
   [0, 1, 2, 3, 6, 9, 12, 15, 18, 25, 35, 45, 55, 65, 75, 90],
   [0, 3, 6, 12, 18, 45, 65],
   [0, 3, 18],

@@ -6,7 +6,7 @@ const LETTERS = 12
 const PATTERN = `[${ALPHABET}]{${LETTERS}}`
 export const PERSON_PATTERN = `P${PATTERN}`
 export const RATER_PATTERN = `R${PATTERN}`
-export const SECRET_BYTES = 32
+const SECRET_BYTES = 32
 
 /** A fresh secret: pseudonyms made with it cannot be made again once it is forgotten. */
 export const newSecret = (): Uint8Array => randomBytes(SECRET_BYTES)

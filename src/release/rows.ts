@@ -17,8 +17,7 @@ export function compareRows(a: Row, b: Row): number {
 const NUMBER_DIGITS = 6
 
 /** Counts stay exact, whatever their size; there is no negative zero. */
-export const tidy = (x: number): number =>
-  Number.isInteger(x) ? x + 0 : Number(x.toPrecision(NUMBER_DIGITS))
+const tidy = (x: number): number => (Number.isInteger(x) ? x + 0 : Number(x.toPrecision(NUMBER_DIGITS)))
 
 /** Rows that stand together, column by column, and make one group of a Parquet file. */
 export const CHUNK_ROWS = 15_000

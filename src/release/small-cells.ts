@@ -7,7 +7,7 @@ export interface CountRow {
   readonly cells: readonly number[]
 }
 
-export const isSmall = (count: number, below: number = SMALL_CELL): boolean => count > 0 && count < below
+const isSmall = (count: number, below: number = SMALL_CELL): boolean => count > 0 && count < below
 
 /**
  * Which cells of a row stay hidden: every small one, and with them all that equal the smallest of the others that are not

@@ -50,7 +50,7 @@ function nodeDerivatives(
 }
 
 /** Weighted least-squares fit that never falls, by pooling adjacent violators. */
-export function isotonicRegression(values: Float64Array, weights: Float64Array): Float64Array {
+function isotonicRegression(values: Float64Array, weights: Float64Array): Float64Array {
   const level = new Float64Array(values.length)
   const weight = new Float64Array(values.length)
   const size = new Int32Array(values.length)

@@ -46,7 +46,7 @@ export const TRAJECTORY_COLUMNS =
   'client_id reflex side start scores days first_on last_on last_score slope_per_month'
 
 /** Least squares of all scores, two raters being two scores. */
-export function slopeOf({ series, start }: Started): number | null {
+function slopeOf({ series, start }: Started): number | null {
   const { scores } = series
   let meanDay = 0
   let meanScore = 0

@@ -28,7 +28,7 @@ import {
   targetName,
 } from '../../src/records/index.ts'
 
-export const AS_OF = 20634 // 2026-06-30
+const AS_OF = 20634 // 2026-06-30
 const FIRST = AS_OF - 200
 const BORN_BEFORE = FIRST - 400
 

@@ -94,7 +94,7 @@ const BITS = [
 const MOST_PLACES = 4
 
 /** The file whose turn it is, flipped, cut, doubled or stuffed in one to four places. */
-export function mutated(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
+function mutated(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
   const next = numbers(seed)
   const names = Object.keys(WHOLE)
   const file = names[next(names.length)] as string

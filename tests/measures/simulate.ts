@@ -50,7 +50,7 @@ export interface CaseloadModel {
   readonly withSessions: boolean
 }
 
-export const PLAIN_MODEL: CaseloadModel = {
+const PLAIN_MODEL: CaseloadModel = {
   clients: 200,
   reflexesPerClient: 2,
   level: 2.6,

@@ -11,7 +11,7 @@ import { codeOf, type DateView, dateView, encoder, newDates, newDays } from './e
 import type { Reckoning, TableJob } from './job.ts'
 
 /** Codes of sides are places in this list; `both` is one line for each side. */
-export const SIDE_READINGS: readonly SideReading[] = ['left', 'right', 'midline', 'both']
+const SIDE_READINGS: readonly SideReading[] = ['left', 'right', 'midline', 'both']
 export const LEFT = 0
 export const RIGHT = 1
 export const MIDLINE = 2

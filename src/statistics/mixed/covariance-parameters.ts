@@ -7,7 +7,7 @@ export interface LevelShape {
   readonly correlated: boolean
 }
 
-export const isFull = ({ first, second, correlated }: LevelShape): boolean => first && second && correlated
+const isFull = ({ first, second, correlated }: LevelShape): boolean => first && second && correlated
 
 export const parametersOf = (shape: LevelShape): number =>
   Number(shape.first) + Number(shape.second) + Number(isFull(shape))

@@ -46,17 +46,13 @@ export interface Search {
   readonly held?: Held
 }
 
-export function evaluate({ deviance, inner, outer, held }: Search, theta: Float64Array): Evaluation | null {
+function evaluate({ deviance, inner, outer, held }: Search, theta: Float64Array): Evaluation | null {
   const low = unpack(inner, theta, 0)
   const high = unpack(outer, theta, parametersOf(inner))
   return deviance.at(relativeOf(low), relativeOf(high), held)
 }
 
-export function gradientOf(
-  { inner, outer }: Search,
-  theta: Float64Array,
-  evaluation: Evaluation,
-): Float64Array {
+function gradientOf({ inner, outer }: Search, theta: Float64Array, evaluation: Evaluation): Float64Array {
   const low = chain(inner, unpack(inner, theta, 0), evaluation.gradients[0])
   const high = chain(outer, unpack(outer, theta, parametersOf(inner)), evaluation.gradients[1])
   return Float64Array.from([...low, ...high])
@@ -183,7 +179,7 @@ function settleOnBoundary(search: Search, theta: Float64Array): Float64Array {
   return settled
 }
 
-export const hessianAt = (search: Search, theta: Float64Array): Float64Array =>
+const hessianAt = (search: Search, theta: Float64Array): Float64Array =>
   hessianFromGradient(
     (x) => {
       const e = evaluate(search, x)

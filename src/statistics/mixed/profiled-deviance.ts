@@ -157,7 +157,7 @@ export class ProfiledDeviance {
 }
 
 /** (I + S P)^-1 by rows, and its log determinant's argument last. */
-export function shrink(
+function shrink(
   s11: number,
   s12: number,
   s22: number,

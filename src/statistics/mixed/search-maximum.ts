@@ -42,7 +42,7 @@ export function searchMaximum(
   return { search, maximum, singular: isSingular(search, maximum.theta), innerRelative, outerRelative }
 }
 
-export function refresh({ deviance, inner, outer }: Search, theta: Float64Array): void {
+function refresh({ deviance, inner, outer }: Search, theta: Float64Array): void {
   deviance.at(relativeOf(unpack(inner, theta, 0)), relativeOf(unpack(outer, theta, parametersOf(inner))))
 }
 

@@ -127,7 +127,7 @@ const BITS = [
 const MOST_PLACES = 3
 
 /** One of the files damaged; `inside.xlsx` has a part damaged under sums that are right, as a faulty program writes it. */
-export function damaged(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
+function damaged(seed: number): { readonly file: string; readonly bytes: Uint8Array } {
   const next = numbers(seed)
   const file = Object.keys(WHOLE)[next(Object.keys(WHOLE).length)]!
   const { bytes } = WHOLE[file]!

@@ -10,7 +10,7 @@ const LOOK_AHEAD = 4
 
 /** What {@link RecordScanner.next} met. */
 export const MORE = 0
-export const RECORD = 1
+const RECORD = 1
 export const BLANK = 2
 export const RAGGED = 3
 export type Met = typeof MORE | typeof RECORD | typeof BLANK | typeof RAGGED

@@ -95,7 +95,7 @@ function sampleRecords(
 }
 
 /** The cells of the record at hand as text. */
-export function cellsOf(scanner: RecordScanner, bytes: Uint8Array, rules: TableRules): string[] {
+function cellsOf(scanner: RecordScanner, bytes: Uint8Array, rules: TableRules): string[] {
   const cells: string[] = []
   for (let k = 0; k < Math.min(scanner.count, scanner.starts.length); k++) {
     let cell = bytes.subarray(scanner.starts[k], scanner.ends[k])

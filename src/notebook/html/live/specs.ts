@@ -12,7 +12,7 @@ type Node = Readonly<Record<string, unknown>>
 const isNode = (x: unknown): x is Node => typeof x === 'object' && x !== null && !Array.isArray(x)
 
 /** The signal that holds the span of time chosen on the page: two times, or null for all. */
-export const SPAN_SIGNAL = 'waneline_span'
+const SPAN_SIGNAL = 'waneline_span'
 
 /** Whether a scale lays out calendar time from left to right. */
 const isTimeScale = (scale: unknown): boolean =>
@@ -57,7 +57,7 @@ const follows = (node: unknown, times: ReadonlySet<unknown>): unknown => {
 }
 
 /** A specification whose calendar axis follows the span; the specification itself where it has none. */
-export function followingSpan(spec: VegaSpec): { readonly spec: VegaSpec; readonly time: boolean } {
+function followingSpan(spec: VegaSpec): { readonly spec: VegaSpec; readonly time: boolean } {
   const times = new Set(timeScaleNames(spec))
   if (times.size === 0) return { spec, time: false }
   const followed = follows(spec, times) as Record<string, unknown>
