@@ -102,9 +102,21 @@ function chosen(table: RawTable, field: Field, candidates: readonly Candidate[])
   const columns = best.map((c) => c.planned)
   if (columns.length < 2 || surest === CLAIM.guide || !everBothFilled(table, columns)) return columns
   const headings = columns.map((column) => `"${table.headings[column.index]}"`)
+  const inner = listWithin(columns.map((column) => table.headings[column.index] as string))
+  if (inner !== null)
+    throw new UserError(
+      `${table.file}: each entry holds a list of records (${headings.slice(0, 2).join(', ')}). Say so in the reading guide: files: - match: "${table.file}", entries: ${inner} (after the key of the outer list, if it has one).`,
+    )
   throw new UserError(
     `${table.file}: ${headings.join(' and ')} could each be ${field}. Say which in the reading guide, and "ignore" for the other: columns: { ${headings[0]}: ${field} }.`,
   )
+}
+
+/** `visits.scores`, where headings are `visits.0.scores.0.reflex`, `visits.0.scores.1.reflex`; null for any others. */
+function listWithin(headings: readonly string[]): string | null {
+  const paths = new Set(headings.map((heading) => heading.split(/\.\d+\./).join('.')))
+  const lists = (headings[0] as string).split(/\.\d+\./).slice(0, -1)
+  return paths.size === 1 && lists.length > 0 ? lists.join('.') : null
 }
 
 function everBothFilled(table: RawTable, planned: readonly PlannedColumn[]): boolean {

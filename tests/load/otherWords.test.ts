@@ -265,3 +265,19 @@ describe('several ids in one cell', () => {
     expect(found.ledger[0]).toMatchObject({ records: 5, kept: 5 })
   })
 })
+
+describe('a list of records within each entry of a JSON file', () => {
+  it('is told with the guide that reads it', async () => {
+    const scores = [
+      { reflex: 'Moro', score: 2 },
+      { reflex: 'Snout', score: 1 },
+    ]
+    const file = JSON.stringify([{ client_id: 'SM-1', visits: [{ date: '2026-03-01', scores }] }])
+    await expect(read({ 's.json': file })).rejects.toThrow(/entries: visits\.scores/)
+    const found = await read({ 's.json': file }, 'entries: visits.scores')
+    expect(lines(found, 'assessments')).toEqual([
+      'SM-1,2026-03-01,moro,midline,2,4,',
+      'SM-1,2026-03-01,snout,midline,1,4,',
+    ])
+  })
+})
