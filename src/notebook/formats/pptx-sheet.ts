@@ -28,6 +28,23 @@ export const linesOf = (text: string, letters = LETTERS): number =>
   Math.max(1, Math.ceil(text.length / letters))
 export const plainOf = (runs: readonly Run[]): string => runs.map((r) => r.text).join('')
 
+/** A section's heading, `y` inches down and `height` inches high. */
+const addHeading = (slide: Slide, text: string, y: number, height: number): void => {
+  slide.addText(text, {
+    x: LEFT,
+    y,
+    w: BODY,
+    h: height,
+    margin: 0,
+    fontFace: SERIF,
+    fontSize: 24,
+    bold: true,
+    color: INK,
+    valign: 'middle',
+    fit: 'shrink',
+  })
+}
+
 /** The slide that is being written, and how far down: blocks go one under another, a new slide begins where one does not fit. */
 export class Sheet {
   private readonly presentation: Presentation
@@ -76,19 +93,7 @@ export class Sheet {
     const slide = this.presentation.addSlide()
     slide.background = { color: PAPER }
     slide.addShape('line', { x: LEFT, y: 0.38, w: BODY, h: 0, line: { color: ACCENT, width: 1.5 } })
-    slide.addText(slideText(heading), {
-      x: LEFT,
-      y: 0.42,
-      w: BODY,
-      h: 0.55,
-      margin: 0,
-      fontFace: SERIF,
-      fontSize: 24,
-      bold: true,
-      color: INK,
-      valign: 'middle',
-      fit: 'shrink',
-    })
+    addHeading(slide, slideText(heading), 0.42, 0.55)
     if (under)
       slide.addText(slideText(under), {
         x: LEFT,
@@ -118,19 +123,7 @@ export class Sheet {
   wordsRoom(inches: number): Slide {
     const { slide } = this
     if (this.pending && slide && this.y + HEADING + inches <= BOTTOM) {
-      slide.addText(this.section, {
-        x: LEFT,
-        y: this.y + HEADING - 0.6,
-        w: BODY,
-        h: 0.5,
-        margin: 0,
-        fontFace: SERIF,
-        fontSize: 24,
-        bold: true,
-        color: INK,
-        valign: 'middle',
-        fit: 'shrink',
-      })
+      addHeading(slide, this.section, this.y + HEADING - 0.6, 0.5)
       this.y += HEADING
       this.pending = false
       return slide
