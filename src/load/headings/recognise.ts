@@ -101,7 +101,7 @@ function recogniseText(heading: string): Recognised | null {
   // What stands in brackets explains (`Sex (M/F)`), unless it was understood as part of the whole.
   const bare = heading.replace(/\([^)]*\)|\[[^\]]*\]/g, ' ')
   const outside = bare === heading ? null : recognisePhrase(headingPhrase(bare))
-  if (outside !== null) return changesTheNumber(outside.meaning, heading) ? null : outside
+  if (outside !== null) return changesTheMeaning(outside.meaning, heading) ? null : outside
   return heading.includes('.') ? recognisePhrase(headingPhrase(heading.split('.').at(-1) as string)) : null
 }
 
@@ -211,15 +211,44 @@ function explainedScale(heading: string): Recognised | null {
 }
 
 /**
- * Whether what stands in brackets makes the numbers mean something else, which nobody can be sure of: a scale that does
- * not begin at 0 or runs the other way (`Score (1-5)`, `Score (4 = absent)`), figures of another size (`Reps (x10)`).
+ * Whether what stands in brackets makes the column mean something else, which nobody can be sure of: a scale that does
+ * not begin at 0 or runs the other way (`Score (1-5)`, `Score (4 = absent)`), figures of another size (`Reps (x10)`), a date
+ * of something else (`Date (entered)`), a side of something else (`Side (writing hand)`).
  */
-function changesTheNumber(meaning: Recognised['meaning'], heading: string): boolean {
+function changesTheMeaning(meaning: Recognised['meaning'], heading: string): boolean {
   const brackets = (heading.match(/\([^)]*\)|\[[^\]]*\]/g) ?? []).join(' ')
   if (meaning === 'score')
     return /[\d%=]|\b(?:revers|invert|lower|higher|better|worse|improve|change)/i.test(brackets)
+  const words = headingPhrase(brackets)
+    .split(' ')
+    .filter((word) => !SAYS_NOTHING.has(word))
+  if (DATED.has(meaning)) return !words.every((word) => DATE_FORM.test(word) || DATE_EXPLAINED.has(word))
+  if (meaning === 'side') return !words.every((word) => SIDES_EXPLAINED.has(word))
   return COUNTED.has(meaning) && /\d *[x×*]|[x×*] *\d|%|\b(?:week|month|hour)/i.test(brackets)
 }
+const DATED: ReadonlySet<string> = new Set([
+  'date',
+  'done_on',
+  'assessed_on',
+  'starts_on',
+  'ends_on',
+  'birth_date',
+  'enrolled_on',
+  'discharged_on',
+])
+const SAYS_NOTHING: ReadonlySet<string> = new Set(
+  'of or and the a if not known required optional mandatory applicable blank text e g eg as in'.split(' '),
+)
+/** `dd`, `mm`, `yyyy`, `hh`, `ddmmyyyy`, numbers of an example. */
+const DATE_FORM = /^(?:[dmyhs]+|[tj]+|\d+|am|pm)$/
+const DATE_EXPLAINED: ReadonlySet<string> = new Set(
+  'iso day month year first last local time utc gmt date format written done session assessment visit exam examination practice exercise programme plan'.split(
+    ' ',
+  ),
+)
+const SIDES_EXPLAINED: ReadonlySet<string> = new Set(
+  'l r m b n left right mid middle midline both bilateral body lr none side sides lt rt'.split(' '),
+)
 const COUNTED: ReadonlySet<string> = new Set(['reps', 'reps_per_session', 'sessions_per_day'])
 
 function paired(phrase: string): Recognised | null {
