@@ -30,6 +30,11 @@ describe('what a guide says holds', () => {
     expect(lines(loaded, 'clients')[0]).toMatch(/^SM-1,1961-04-23,.*,2025-05-24,/)
   })
 
+  it('and for "date (the date of whatever the table holds)"', async () => {
+    const csv = 'Client ID,Date,Target,Reps\nSM-1,24.05.25,Moro,5\n'
+    expect(await sessions(csv, 'century: {date: 2000}\n')).toEqual(['SM-1,2025-05-24,,moro,midline,,5,,,,,'])
+  })
+
   it('for days that were saved as numbers, whose fraction is the time of day', async () => {
     // Day 25569 of the count from 1900 is 1970-01-01; 46083 is 20514 days later, 2026-03-02. A quarter of a day is 6 hours.
     const csv = 'Client ID,Date,Time,Target,Reps\nSM-1,46083,46083.25,Moro,5\nSM-1,46083,0.75,Moro,5\n'
@@ -41,7 +46,11 @@ describe('what a guide says holds', () => {
 
   it('for a time that stands with its date', async () => {
     const csv = 'Client ID,Date,Time,Target,Reps\nSM-1,2026-03-02,2026-03-02 07:30,Moro,5\n'
-    expect(await sessions(csv, 'decimal: point\n')).toEqual(['SM-1,2026-03-02,07:30,moro,midline,,5,,,,,'])
+    const told = ['SM-1,2026-03-02,07:30,moro,midline,,5,,,,,']
+    expect(await sessions(csv, 'decimal: point\n')).toEqual(told)
+    // Without a column of times the date's own time is the session's.
+    const alone = 'Client ID,Date,Target,Reps\nSM-1,2026-03-02T07:30,Moro,5\n'
+    expect(await sessions(alone, 'decimal: point\n')).toEqual(told)
   })
 
   it('for a note in two columns: the first that has one', async () => {
