@@ -13,12 +13,13 @@ export function logChiDensity(df: number): (x: number) => number {
   return (x) => constant - df * (Math.expm1(2 * x) / 2 - x)
 }
 
-/** Where a decreasing function passes 0, between two ends. */
+/** Where a decreasing function passes 0, between two ends: `within` so much, or as near as doubles stand. */
 export function passage(f: (x: number) => number, from: number, to: number, within: number): number {
   let low = from
   let high = to
   while (high - low > within) {
     const middle = (low + high) / 2
+    if (middle <= low || middle >= high) break
     if (f(middle) > 0) low = middle
     else high = middle
   }

@@ -17,8 +17,11 @@ const RARE = 1e-4
 /** A panel of the rule is at most this many times 1/√df wide, and t s changes in it by no more than {@link MOST_TURN}. */
 const RULE_PANEL = 2
 const MOST_TURN = 6
+/** A rule of more values than this costs more than the search between two ends. */
+const MOST_VALUES = 20_000
 
-function ruleOf(df: number, steepest: number): Rule {
+/** Null where t is so large that the rule would be too long. */
+function ruleOf(df: number, steepest: number): Rule | null {
   const density = logChiDensity(df)
   const scale = 1 / Math.sqrt(df)
   const widest = RULE_PANEL * scale
@@ -26,6 +29,7 @@ function ruleOf(df: number, steepest: number): Rule {
   const at: number[] = []
   const weight: number[] = []
   for (let left = from; left < to; ) {
+    if (at.length > MOST_VALUES) return null
     const right = Math.min(
       left + widest,
       left + MOST_TURN / (steepest * Math.exp(Math.min(left + widest, to))),
@@ -76,6 +80,7 @@ function byNewton({ sought, df, probability, ...begin }: Search): number | null 
   const wanted = normal.quantile(upper ? 1 - probability : probability, 0, 1)
   const steepest = sought === 't' ? 2 * Math.abs(begin.t) + 4 : Math.abs(begin.t)
   const rule = ruleOf(df, steepest)
+  if (rule === null) return null
   let { t, ncp } = begin
   for (let step = 0; step < 20 && Math.abs(t) <= steepest; step++) {
     const { p, byT, byNcp } = probabilityOf(rule, t, ncp, upper)
@@ -124,7 +129,9 @@ function solve(name: string, search: Search, reach: number): number {
  */
 export function noncentralityOf(t: number, df: number, probability: number): number {
   const spread = Math.sqrt(1 + (t * t) / (2 * df))
-  const ncp = t - normal.quantile(probability, 0, 1) * spread
+  // Only where the search begins: the library's quantile is infinite below 1e-17.
+  const z = Math.max(-38, Math.min(38, normal.quantile(probability, 0, 1)))
+  const ncp = t - z * spread
   return solve('noncentralityOf', { sought: 'ncp', t, ncp, df, probability }, (1 + spread) / 2)
 }
 

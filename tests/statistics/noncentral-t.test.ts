@@ -104,6 +104,20 @@ describe('noncentral t', () => {
     }
   })
 
+  it('ends at once where t or the tail is beyond all measure', () => {
+    // R 4.2.2. At t = 0, P = pnorm(-ncp): -qnorm(1e-20). At ncp = 0 and df = 1 it is Cauchy's: -1 / (pi p) to 20 digits. Where t is large,
+    // the normal error is nothing beside it: ncp = t sqrt(qchisq(1 - p, df) / df), and t likewise from ncp.
+    const began = performance.now()
+    expect(noncentralityOf(0, 5, 1e-20)).toBeCloseTo(9.2623400897984, 10)
+    expect(noncentralTQuantile(1e-20, 1, 0) / (-1e20 / Math.PI)).toBeCloseTo(1, 12)
+    expect(noncentralityOf(-1e5, 1, 0.4) / -52440.05).toBeCloseTo(1, 7)
+    expect(noncentralityOf(1e5, 1, 0.025) / 224140.3).toBeCloseTo(1, 6)
+    expect(noncentralityOf(1e8, 3, 0.025) / 176525764).toBeCloseTo(1, 7)
+    expect(noncentralTQuantile(0.4, 1, -1e5) / (-1e5 / 0.524400512708041)).toBeCloseTo(1, 7)
+    // Without an end to the search and to the rule's length these took nine seconds, or for ever.
+    expect(performance.now() - began).toBeLessThan(4000)
+  })
+
   it('ends and refusals', () => {
     expect(noncentralTCdf(Infinity, 3, 1)).toBe(1)
     expect(noncentralTCdf(-Infinity, 3, 1)).toBe(0)
