@@ -281,3 +281,25 @@ describe('a list of records within each entry of a JSON file', () => {
     ])
   })
 })
+
+describe('a column for each side beside a side of the record', () => {
+  it('is believed where the two agree; where they contradict each other the record is rejected', async () => {
+    const rows = ['R,1,2', 'L,1,', 'L,,1', 'both,1,2', ',1,2'].map(
+      (cells, k) => `SM-1,2026-03-0${k + 1},Babkin,${cells}\n`,
+    )
+    const found = await read({
+      's.csv': `Client ID,Assessment date,Reflex,Side,Left,Right\n${rows.join('')}`,
+    })
+    expect(lines(found, 'problems')).toEqual([
+      's.csv,1,side,R,unknown_value,rejected',
+      's.csv,3,side,L,unknown_value,rejected',
+    ])
+    expect(lines(found, 'assessments')).toEqual([
+      'SM-1,2026-03-02,babkin,left,1,4,',
+      'SM-1,2026-03-04,babkin,left,1,4,',
+      'SM-1,2026-03-04,babkin,right,2,4,',
+      'SM-1,2026-03-05,babkin,left,1,4,',
+      'SM-1,2026-03-05,babkin,right,2,4,',
+    ])
+  })
+})

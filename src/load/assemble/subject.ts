@@ -16,6 +16,7 @@ export const LEFT = 0
 export const RIGHT = 1
 export const MIDLINE = 2
 export const BOTH = 3
+const CONTRADICTED = problemCode('unknown_value')
 
 /** Whether a target (by its place in TARGETS) is scored midline. */
 export const TARGET_IS_MIDLINE: readonly boolean[] = TARGETS.map(
@@ -122,10 +123,13 @@ export class Subject {
     return { client, day, targets, sides }
   }
 
-  /** The side of a record: blank is midline at a midline reflex and missing elsewhere. */
+  /**
+   * The side of a record: blank is midline at a midline reflex and missing elsewhere. Where a column is about one side, and
+   * the record says that it is about another, nobody knows which.
+   */
   sideOf(row: number, target: number, fixedSide: number): number {
-    if (fixedSide !== BLANK) return fixedSide
     const code = this.side.at(row)
+    if (fixedSide !== BLANK) return code < 0 || code === fixedSide || code === BOTH ? fixedSide : CONTRADICTED
     return code === BLANK && TARGET_IS_MIDLINE[target] === true ? MIDLINE : code
   }
 
