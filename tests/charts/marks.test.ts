@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { adherenceCalendarChart, courseChart } from '../../src/charts/index.ts'
+import { adherenceCalendarChart, courseChart, leftAgainstRightChart } from '../../src/charts/index.ts'
 
 describe('the course of a series', () => {
   const DAY = 20_000
@@ -49,5 +49,38 @@ describe('a calendar of adherence', () => {
   it('takes three thirds for a whole, however they add up', () => {
     const [row] = adherenceCalendarChart([{ day: 0, dose: 1 - 1e-12, logged: true }]).table.rows
     expect(row!.level).toBe('all')
+  })
+})
+
+describe('both sides against each other', () => {
+  const occasion = (
+    reflex: 'babkin' | 'rooting',
+    day: number,
+    left: number | null,
+    right: number | null,
+  ) => ({
+    reflex,
+    day,
+    left,
+    right,
+  })
+
+  it('compare the last day on which both were scored, and no reflex that never had one', () => {
+    const chart = leftAgainstRightChart([
+      occasion('rooting', 100, 1, 0.25),
+      occasion('rooting', 200, 0.5, 0.75),
+      occasion('rooting', 300, 1, null),
+      occasion('babkin', 100, 1, null),
+      occasion('babkin', 200, null, 0),
+    ])
+    // Rooting on day 200: 0.5 to 0.75, a quarter of the scale.
+    expect(chart.title).toBe('Widest gap now: Rooting, right higher by 25 % of the scale')
+    expect(chart.subtitle).toMatch(/^2 occasions with both sides scored, 2 reflexes$/)
+    expect(leftAgainstRightChart([occasion('babkin', 100, 1, null)]).title).toBe(
+      'No day with both sides scored',
+    )
+    expect(leftAgainstRightChart([occasion('babkin', 100, 0.5, 0.5)]).title).toMatch(
+      /^Both sides score the same/,
+    )
   })
 })
