@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest'
-import { adherenceCalendarChart, courseChart, leftAgainstRightChart } from '../../src/charts/index.ts'
+import {
+  adherenceCalendarChart,
+  courseChart,
+  leftAgainstRightChart,
+  startToLatestChart,
+} from '../../src/charts/index.ts'
 
 describe('the course of a series', () => {
   const DAY = 20_000
@@ -82,5 +87,24 @@ describe('both sides against each other', () => {
     expect(leftAgainstRightChart([occasion('babkin', 100, 0.5, 0.5)]).title).toMatch(
       /^Both sides score the same/,
     )
+  })
+})
+
+describe('severity at the start against now', () => {
+  const row = (client_id: string, baseline: number, latest: number) => ({
+    client_id,
+    reflex: 'moro' as const,
+    baseline,
+    latest,
+  })
+
+  it('names three of those who share a point and counts the others', () => {
+    const rows = (n: number) => Array.from({ length: n }, (_, i) => row(`SM-${i + 1}`, 1, 0.5))
+    const whoOf = (n: number) => /"who":"([^"]*)"/.exec(JSON.stringify(startToLatestChart(rows(n)).spec))?.[1]
+    expect([1, 3, 5].map(whoOf)).toEqual([
+      'SM-1 Moro',
+      'SM-1 Moro, SM-2 Moro, SM-3 Moro',
+      'SM-1 Moro, SM-2 Moro, SM-3 Moro and 2 more',
+    ])
   })
 })
