@@ -29,7 +29,10 @@ export interface AdherenceFigures {
   readonly sessionsPrescribed: number
 }
 
-/** The figures of row `row` of a table of sums. */
+/**
+ * The figures of one row of a table of sums, as {@link adherenceSums} makes it. Shares are from 0 to 1 and of the days with a running
+ * line; null where there is none, and, of logged days only, where none was logged.
+ */
 export function figuresOf(table: Float64Array, row: number): AdherenceFigures {
   const at = (k: number): number => table[row * SUMS + k]!
   const lineDays = at(SUM.lineDays)

@@ -60,6 +60,7 @@ export function prescribedOver(
   return total
 }
 
+/** Sessions done in some stretches of the programme, by who did them; `not recorded` where the log does not say. */
 export function byWhoOf(days: ProgrammeDays, stretches: Iterable<number>): SessionsByWho {
   const counts = { clinician: 0, family: 0, self: 0, 'not recorded': 0 }
   for (const s of stretches)
@@ -69,7 +70,10 @@ export function byWhoOf(days: ProgrammeDays, stretches: Iterable<number>): Sessi
   return counts
 }
 
-/** What some stretches delivered, together. */
+/**
+ * What some stretches of the programme delivered, together: repetitions, seconds, by whom, and how many sessions had no figure.
+ * What was prescribed is null where any of the stretches has no such figure: a part would be taken for the whole.
+ */
 export function deliveredOf(days: ProgrammeDays, stretches: readonly number[]): Delivered {
   const total = (column: Float64Array): number => stretches.reduce((sum, s) => sum + column[s]!, 0)
   const prescribed = (perDay: 'repsPerDay' | 'secondsPerDay'): number | null => {

@@ -120,6 +120,7 @@ function statusReason(s: SeriesStatus): AttentionReason[] {
   }
 }
 
+/** Reasons that the statuses of series give, in their order: returned, rising and, for information, integrated. */
 export const statusReasons = (statuses: StatusResult): AttentionReason[] =>
   statuses.series.flatMap(statusReason)
 

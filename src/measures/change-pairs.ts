@@ -114,4 +114,5 @@ export function changePair(
   }
 }
 
+/** Whether a series has its pair of a baseline and a follow-up, or was left out. */
 export const isPair = (x: ChangePair | LeftOut): x is ChangePair => 'baseline' in x

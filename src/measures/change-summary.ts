@@ -91,7 +91,10 @@ export function improvedShare(
   }
 }
 
-/** Summary of a set of pairs, before any adjustment over rows. */
+/**
+ * Summary of a set of pairs, before any adjustment over rows. The client is the unit: a client's series are averaged first, so that one with
+ * many does not count for many. Points are those of the common scale.
+ */
 export function changeSummary(
   label: string,
   pairs: readonly ChangePair[],

@@ -95,7 +95,10 @@ function intensitiesOf(records: Records, id: string, asOf: Day): ClientTimeline[
   return [...highest].sort(([a], [b]) => a - b).map(([day, intensity]) => ({ day, intensity }))
 }
 
-/** Mean dose of one client's running lines, day by day. */
+/**
+ * Mean dose of one client's running lines, day by day, as a share of what was prescribed (0 to 1); null on a day without a line, and none
+ * for a client without a programme.
+ */
 export function clientDays(days: ProgrammeDays, id: string): TimelineDay[] {
   const client = days.programme.clientIds.indexOf(id)
   if (client < 0) return []
@@ -119,7 +122,12 @@ export function clientDays(days: ProgrammeDays, id: string): TimelineDay[] {
   }))
 }
 
-/** The timeline of one client up to the as-of day. */
+/**
+ * What is on record of one client up to the as-of day, each as days since 1970-01-01: prescribed lines and their intensities, scores as
+ * severity (0 to 1), reactions, and the dose of each day.
+ *
+ * @param series the client's own
+ */
 export function clientTimeline(
   records: Records,
   id: string,

@@ -34,7 +34,7 @@ export interface CommonPracticeResult extends MeasureResult {
   readonly asCommon: number
 }
 
-/** Within a quarter of a figure, either way. */
+/** Whether a figure is within a quarter of another, either way: no more than 1.25 times it, and no less than it divided by 1.25. */
 export const isAbout = (x: number, figure: number, tolerance: number = COMMON_PRACTICE.tolerance): boolean =>
   Math.abs(Math.log(x / figure)) <= Math.log(1 + tolerance) + 1e-12
 

@@ -105,7 +105,15 @@ function refusal(data: PhaseRows): ReturnType<typeof notComputed> | null {
   )
 }
 
-/** The linear mixed model on given rows. */
+/**
+ * The linear mixed model of slopes before and after the start: random intercept and slope of each client and each series, REML; standard
+ * errors by leaving out one client at a time where that can be had, else the model's own.
+ *
+ * @param design columns for the same rows, from {@link phaseDesign}
+ * @param level of the intervals, between 0 and 1
+ * @returns slopes in the unit of the rows' scores, per month
+ * @throws CannotEstimate where {@link nestedComponents} does
+ */
 export function linearPhase(rows: readonly PhaseRow[], design: PhaseDesign, level: number): LinearPhase {
   const nested = {
     design: design.rows,

@@ -135,8 +135,9 @@ function whyLeftOut(line: ProgrammeLine, until: Day, asOf: Day): string | null {
   return null
 }
 
-/** Place of a client, target and side in a table of clients × targets × sides. */
+/** How many targets and sides a client may have. */
 export const COURSES_PER_CLIENT = TARGETS.length * SIDES.length
+/** Place of a client (by number), target and side in a table of clients × targets × sides. */
 export const courseNumber = (client: number, target: Target, side: Side): number =>
   client * COURSES_PER_CLIENT + TARGETS.indexOf(target) * SIDES.length + SIDES.indexOf(side)
 

@@ -106,5 +106,6 @@ export function reactionEvents(
 /** Chronological age under this many months counts as "under 24 months". */
 export const INFANT_MONTHS = 24
 
+/** Whether any of these cautions is on a client's record. Where none is, that may also mean that nobody recorded them. */
 export const hasCaution = (client: Client, ...cautions: readonly Client['cautions'][number][]): boolean =>
   client.cautions.some((c) => cautions.includes(c))

@@ -51,9 +51,11 @@ export interface NotComputed {
 
 export type Computed<T> = T | NotComputed
 
+/** Whether there is a figure, rather than the reason why there is none. */
 export const isComputed = <T>(value: Computed<T>): value is T =>
   !(typeof value === 'object' && value !== null && 'notComputed' in value)
 
+/** In place of a figure: why there is none, as a whole sentence for people. */
 export const notComputed = (why: string): NotComputed => ({ notComputed: why })
 
 /**
@@ -83,6 +85,7 @@ export class ExclusionTally {
   }
 }
 
+/** How many were left out, whatever the reason. */
 export const excludedCount = (exclusions: readonly Exclusion[]): number =>
   exclusions.reduce((sum, e) => sum + e.count, 0)
 

@@ -24,7 +24,10 @@ export interface SeriesSlopes extends MeasureResult {
 export const monthsOf = (series: Series, day: number): number =>
   (day - (series.start ?? series.occasions[0]!.day)) / DAYS_PER_MONTH
 
-/** Both slopes of one series over all its occasions. */
+/**
+ * Both slopes of one series over all its occasions, in points of the common scale per month, each with an interval of `level`; where
+ * one cannot be estimated, the reason.
+ */
 export function seriesSlope(series: Series, level = 0.95): SeriesSlope {
   const months = series.occasions.map((o) => monthsOf(series, o.day))
   const scores = series.occasions.map(points)

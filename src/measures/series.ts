@@ -41,6 +41,7 @@ export interface Series {
   readonly clientStart: Day | null
 }
 
+/** The name of a series: `target/side/client`. */
 export const seriesId = (client: string, target: Target, side: Side): string => `${target}/${side}/${client}`
 
 /** Rows grouped by client, target and side, in order of first appearance. */

@@ -58,7 +58,13 @@ function byChange(
   }
 }
 
-/** Status of one series. `client` gives the ages. */
+/**
+ * Where one series stands: its course from the first occasion to the last, and whether the change since the baseline is more than the
+ * smallest reliable difference, where that could be computed.
+ *
+ * @param series with one occasion or more, in order of days
+ * @param client birth date and gestation, for the ages
+ */
 export function seriesStatus(
   series: Series,
   difference: Computed<SmallestReliableDifference>,

@@ -17,7 +17,7 @@ export interface VisitGap {
 const ASSUMED_OVERDUE = 42
 export const OVERDUE_FACTOR = 1.5
 
-/** Days with a score up to the as-of day, per client, in order. */
+/** Days (since 1970-01-01) on which a client was scored, up to the as-of day: by client, each once, in order. A client without a score is not there. */
 export function visitDays(records: Records, { asOf }: AsOf): Map<string, readonly Day[]> {
   const days = new Map<string, Set<Day>>()
   for (const a of records.assessments) {

@@ -115,9 +115,13 @@ export interface ArqueroTable {
   objects(): object[]
 }
 
+/** Prose in Markdown, as the notebook's writer wrote it. */
 export const markdown = (text: string): Block => ({ kind: 'markdown', text })
+/** Figures as tiles beside each other, each with its interval and what it is of. */
 export const figures = (items: readonly Figure[]): Block => ({ kind: 'figures', items })
+/** One figure as a tile. */
 export const figure = (item: Figure): Block => figures([item])
+/** A title and a text that stand out: `urgent` needs a person today, `caution` stands beside figures, `plain` says. */
 export const notice = (tone: Tone, title: string, text: string): Block => ({
   kind: 'notice',
   tone,

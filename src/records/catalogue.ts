@@ -109,10 +109,12 @@ export const REFLEXES = Object.keys(CATALOGUE) as readonly Reflex[]
 export type Target = Reflex | 'ear_stimulation'
 export const TARGETS: readonly Target[] = [...REFLEXES, 'ear_stimulation']
 
+/** Whether a word is the code of a reflex of the catalogue. */
 export const isReflex = (code: string): code is Reflex => Object.hasOwn(CATALOGUE, code)
+/** Whether a reflex is scored once, in the midline, instead of on each side. */
 export const isMidline = (reflex: Reflex): boolean => CATALOGUE[reflex].midline
 
-/** The latest upper age of all sources, months. */
+/** The age in months past which no source of the catalogue expects the reflex any more: the latest of their upper ages. */
 export const upperAgeMonths = (reflex: Reflex): number =>
   Math.max(...CATALOGUE[reflex].ages.map((a) => a.toMonths))
 

@@ -24,8 +24,10 @@ export function dayOf(year: number, month: number, date: number): Day | null {
   )
 }
 
+/** Whether a year of the Gregorian calendar has 366 days. */
 export const isLeapYear = (year: number): boolean => (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0
 
+/** How many days a month (1 to 12) of a year has. */
 export const daysInMonth = (year: number, month: number): number =>
   month === 2
     ? isLeapYear(year)

@@ -57,6 +57,12 @@ export const adjustBenjaminiHochberg = (p: ArrayLike<Maybe>, options: Adjustment
 export const adjustHochberg = (p: ArrayLike<Maybe>, options: Adjustment = {}): (number | null)[] =>
   stepped('adjustHochberg', p, 'up', (rank, m) => m - rank + 1, options)
 
-/** Bonferroni's adjustment: each p times the number of tests. */
+/**
+ * Bonferroni's adjustment: each p times the number of tests, at most 1. A missing p stays null and does not count as a
+ * test.
+ *
+ * Source: Dunn (1961) J Am Stat Assoc 56:52-64 (from memory).
+ * @throws CannotEstimate for a p outside 0 to 1
+ */
 export const adjustBonferroni = (p: ArrayLike<Maybe>, options: Adjustment = {}): (number | null)[] =>
   stepped('adjustBonferroni', p, 'down', (_, m) => m, options)

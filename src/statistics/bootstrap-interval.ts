@@ -75,6 +75,7 @@ export function checkedDraws(statistic: string, draws = 9999): number {
   return draws
 }
 
+/** The parts of a key that sets a stream of random numbers apart: none where there is no key. */
 export const keyParts = (
   key: string | readonly (string | number)[] | undefined,
 ): readonly (string | number)[] => (key === undefined ? [] : typeof key === 'string' ? [key] : key)

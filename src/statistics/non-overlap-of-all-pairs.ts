@@ -106,7 +106,10 @@ interface PhaseCounts {
   readonly beyondBest: number
 }
 
-/** Counts over all pairs of codes of A and B. */
+/**
+ * How many pairs of an observation of A and one of B are better, tied and worse in B, and how many of B are beyond the best of A. The
+ * observations as ranks or codes, so that equal ones are equal whole numbers; of the size of A × B.
+ */
 export function comparePhases(a: Int32Array, b: Int32Array, improvement: Improvement): PhaseCounts {
   const sign = improvement === 'increase' ? 1 : -1
   let better = 0

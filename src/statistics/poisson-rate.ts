@@ -69,7 +69,7 @@ export function binomialMinimumLikelihoodP(events: number, n: number, probabilit
   return Math.min(1, p)
 }
 
-/** P(X ≥ events) of a binomial without cancellation. */
+/** P(X ≥ events) of a binomial of n, as the lower tail of what did not happen: 1 − cdf would lose the digits of a small p. */
 export function binomialUpperTail(events: number, n: number, probability: number): number {
   return events <= 0 ? 1 : binomial.cdf(n - events, n, 1 - probability)
 }

@@ -95,7 +95,7 @@ export function turnbullPermutationTest(
   }
 }
 
-/** The score of each observation under the pooled estimate. */
+/** The score of each observation under the pooled estimate of survival, in the order of the data: what the test sums by group. */
 export function intervalScores(
   pooled: Turnbull,
   data: Pick<CensoringIntervals, 'left' | 'right'>,

@@ -95,7 +95,11 @@ function quantileRegion(intervals: readonly MassInterval[], p: number): { left: 
   return { left: found.left, right: found.right }
 }
 
-/** The region of the p-quantile of a Turnbull estimate. */
+/**
+ * The innermost interval in which the p-quantile of a Turnbull estimate lies, in the unit of its times; its right end is infinite where the
+ * quantile was not reached.
+ * @throws CannotEstimate unless 0 < p < 1
+ */
 export function turnbullQuantile(estimate: Turnbull, p: number): { left: number; right: number } {
   if (!(p > 0 && p < 1)) throw new CannotEstimate('turnbullQuantile', 'a share between 0 and 1', String(p))
   return quantileRegion(estimate.intervals, p)
