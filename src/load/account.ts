@@ -5,6 +5,7 @@ import { assemble, assembleSmallTables, type SmallTables } from './assemble/asse
 import { newJob, ProblemLog, type Reckoning, type TableJob } from './assemble/job.ts'
 import type { ReadContext } from './context.ts'
 import type { NotRead } from './folder.ts'
+import { headingPhrase } from './headings/recognise.ts'
 import { type LedgerEntry, ledgerOf } from './ledger.ts'
 import { planTable, type TablePlan } from './plan.ts'
 import type { RawTable } from './raw.ts'
@@ -137,7 +138,14 @@ const planRemarks = ({ lacking, unused }: TablePlan): string[] => [
       `no heading is understood as ${field}, so every record lacks it; say which one it is in a reading guide`,
   ),
   ...(unused.length > 0 ? [`columns not read: ${unused.map((h) => `"${h}"`).join(', ')}`] : []),
+  ...unused
+    .filter((heading) => MAY_TAKE_BACK.test(headingPhrase(heading)))
+    .map((h) => `where "${h}" says that a record does not count, leave it out of the export: here it counts`),
 ]
+
+/** Headings of columns that may say that what the record tells was not done, or is no longer so. */
+const MAY_TAKE_BACK =
+  /^(?:(?:session |exercise |record )?(?:done|completed|complete|status|state|cancelled|canceled|skipped|missed|performed|carried out|not done|deleted|void|voided|valid|invalid|active|draft))$/
 
 function whyUnplanned({ headings, remarks, length, ragged }: RawTable, unwanted: boolean): string {
   if (unwanted) return 'the reading guide says it holds nothing to read'
@@ -145,6 +153,8 @@ function whyUnplanned({ headings, remarks, length, ragged }: RawTable, unwanted:
     return 'none of its records is whole: brackets or quotes that are not closed, JSON nested deeper than is read, or lists without a row of headings; export it again'
   if (headings.length === 0 && length > 0)
     return 'no row of headings was found in it; name it in the reading guide (heading_row), or leave the file out (holds: nothing)'
+  if (headings.length === 1 && /\S {2,}\S.* {2,}\S/.test((headings[0] as string).trim()))
+    return 'its columns seem to be lined up with spaces, which is not read; save it as CSV, or with tabs between the columns'
   if (headings.length === 0) return remarks.length > 0 ? remarks.join(' ') : 'is empty'
   const shown = headings.slice(0, 8).map((heading) => `"${heading.slice(0, 40)}"`)
   return `its headings are not recognised (${shown.join(', ')}${headings.length > 8 ? ', ...' : ''}); say what they mean in a reading guide`
