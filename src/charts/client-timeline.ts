@@ -53,7 +53,7 @@ function timelineTitle(
 }
 
 /** Signs by reflex, with a key: two lines of one side have one colour and one dash. */
-function byShape(scores: readonly { readonly reflex: string }[]): object {
+function byShape(scores: readonly { readonly reflex: string }[], columns: number): object {
   const reflexes = [...new Set(scores.map((s) => s.reflex))]
   const ink = { symbolFillColor: INK.text, symbolStrokeColor: INK.text, symbolOpacity: 1 }
   return reflexes.length > 1
@@ -62,7 +62,7 @@ function byShape(scores: readonly { readonly reflex: string }[]): object {
           field: 'reflex',
           type: 'nominal',
           scale: { domain: reflexes, range: SIGNS },
-          legend: { title: null, columns: 2, ...ink },
+          legend: { title: null, orient: 'bottom', columns, ...ink },
         },
       }
     : {}
@@ -211,7 +211,7 @@ export function clientTimelineChart(data: ClientTimelineData, clock: Clock = BY_
                     },
                     detail: { field: 'series' },
                     ...sideLines(scores),
-                    ...byShape(scores),
+                    ...byShape(scores, isNarrow(width) ? 1 : 3),
                     tooltip: [
                       { field: 'series', title: 'Series' },
                       { field: 'when', title: 'Day' },

@@ -11,10 +11,11 @@ export interface FlowChartStage {
   readonly left: readonly { readonly reason: string; readonly count: number }[]
 }
 
-/** Pixels: half a bar, the room above its middle for its name, and a line of reasons. */
-const HALF_BAR = 8
-const NAME = 26
+/** Pixels: a stage's name, its bar, a line of reasons, and the room before the next stage. */
+const NAME = 17
+const BAR = 14
 const LINE = 13
+const GAP = 13
 
 /** Letters that fit on a line under a bar. */
 const lettersOn = (width: number): number => (isNarrow(width) ? 48 : 100)
@@ -70,31 +71,53 @@ export function flowChart(stages: readonly FlowChartStage[]): Chart {
           lettersOn(width),
         ),
       }))
-      const lines = Math.max(0, ...drawn.map((r) => r.less.length))
+      let height = 0
+      const placed = drawn.map((r) => {
+        const name = height
+        const top = name + NAME
+        height = top + BAR + r.less.length * LINE + GAP
+        return { ...r, none: 0, name, top, middle: top + BAR / 2, bottom: top + BAR }
+      })
       // The numbers stand at the bars and the names above them, so the axes say nothing more.
-      const y = { field: 'stage', type: 'nominal', sort: rows.map((r) => r.stage), axis: null }
+      const y = (field: string): object => ({
+        field,
+        type: 'quantitative',
+        scale: { domain: [0, Math.max(1, height)], reverse: true, nice: false },
+        axis: null,
+      })
       const most = Math.max(1, ...rows.map((r) => r.clients))
-      const x = { field: 'clients', type: 'quantitative', scale: { domain: [0, most * 1.15] }, axis: null }
-      const words = { type: 'text', align: 'left', dx: 1 }
+      const x = (field: string): object => ({
+        field,
+        type: 'quantitative',
+        scale: { domain: [0, most * 1.15], nice: false },
+        axis: null,
+      })
+      const words = { type: 'text', align: 'left', dx: 1, baseline: 'top' }
+      const name = { y: y('name'), x: x('none') }
       return {
         width,
-        height: rows.length * (2 * Math.max(NAME, HALF_BAR + lines * LINE) + 6),
-        data: { values: drawn },
+        height,
+        data: { values: placed },
         layer: [
           {
-            mark: { type: 'bar', color: INK.left, height: 2 * HALF_BAR },
+            mark: { type: 'rect', color: INK.left },
             encoding: {
-              y,
-              x,
+              x: x('none'),
+              x2: { field: 'clients' },
+              y: y('top'),
+              y2: { field: 'bottom' },
               tooltip: [{ field: 'why', title: 'Not counted' }],
               description: { field: 'stage' },
             },
           },
-          { mark: { ...words, dx: 4, fontWeight: 600 }, encoding: { y, x, text: { field: 'label' } } },
-          { mark: { ...words, dy: -17 }, encoding: { y, x: { value: 0 }, text: { field: 'stage' } } },
           {
-            mark: { ...words, dy: HALF_BAR + 3, baseline: 'top', fontSize: 11, lineHeight: LINE },
-            encoding: { y, x: { value: 0 }, text: { field: 'less' } },
+            mark: { ...words, dx: 4, baseline: 'middle', fontWeight: 600 },
+            encoding: { y: y('middle'), x: x('clients'), text: { field: 'label' } },
+          },
+          { mark: { ...words, dy: 2 }, encoding: { ...name, text: { field: 'stage' } } },
+          {
+            mark: { ...words, dy: 2, fontSize: 11, lineHeight: LINE },
+            encoding: { y: y('bottom'), x: x('none'), text: { field: 'less' } },
           },
         ],
       }

@@ -86,13 +86,15 @@ export const GALLERY: Readonly<Record<string, Chart>> = {
       { target: 'ear_stimulation', side: 'left', from: START + 14, to: START + 150, dose: '1 a day, 60 s' },
     ],
     intensities: [1, 2, 2, 3].map((intensity, i) => ({ day: START + 14 + 30 * i, intensity })),
-    scores: TWO_SIDES.flatMap((side, s) =>
-      [0, 1, 2, 3].map((i) => ({
-        reflex: 'palmar_grasp' as const,
-        side,
-        day: START - 5 + 45 * i,
-        severity: 0.9 - 0.2 * i - 0.1 * s,
-      })),
+    scores: REFLEXES.flatMap((reflex, r) =>
+      TWO_SIDES.flatMap((side, s) =>
+        [0, 1, 2, 3].map((i) => ({
+          reflex,
+          side,
+          day: START - 5 + 45 * i,
+          severity: 0.9 - 0.2 * i - 0.1 * s + 0.03 * r,
+        })),
+      ),
     ),
     reactions: [
       { day: START + 33, reaction: 'skin' },

@@ -21,7 +21,7 @@ ol.entries>li{display:flow-root}ol.entries .who{float:left;width:34mm}ol.entries
 .drawing .narrow,.drawing:not(.unborn) .live{display:none!important}
 figure>.drawing{float:left;width:62%}figure>details{clear:both}
 .drawing svg{max-width:100%;max-height:200mm}
-.tiles{grid-template-columns:repeat(4,1fr)}.off{display:revert!important}
+.tiles{grid-template-columns:repeat(auto-fit,minmax(34mm,1fr))}.off{display:revert!important}
 .scroll,.scroll.tall{overflow:visible;max-height:none}.scroll.tall thead th{position:static}
 table{font-size:8.5pt}footer td.hash{font-size:6pt;white-space:nowrap;word-break:normal;max-width:none}td{max-width:none}th,td{padding:.22rem .6rem .22rem 0}
 thead{display:table-header-group;break-inside:avoid;break-after:avoid}tbody tr:first-child,tbody tr:nth-last-child(-n+2){break-before:avoid}th button{display:contents}

@@ -9,10 +9,10 @@ nav.contents a{padding:.65rem 0}ul.reasons a,fieldset.choice label{padding:.55re
 @media (max-height:30rem){nav.contents{position:static}html,.filtered{scroll-padding-top:1rem}}
 @media (max-width:34rem){
 .notice{margin:.6rem 0;padding:.5rem .8rem}
-.scroll :is(td,th):first-child:not(.l){position:sticky;left:0;z-index:1;background:var(--paper);white-space:normal;max-width:8.5rem}
+.scroll :is(td,th):first-child:not(.l){position:sticky;left:0;z-index:1;background:var(--paper)}
+.scroll td:first-child:not(.l,.c){white-space:normal;max-width:10rem}
 .scroll.tall thead th{z-index:2}.scroll.tall thead th:first-child{z-index:3}
 .scroll :is(.here,:target)>td:first-child{background:var(--accent-soft)}
-caption{position:sticky;left:0;max-width:calc(100vw - 2.5rem)}
 }
 @media (forced-colors:active){
 .tools .explore[aria-pressed=true],fieldset.choice input:checked+label{forced-color-adjust:none;background:Highlight;color:HighlightText;border-color:Highlight}

@@ -34,7 +34,8 @@ const cellHtml = (value: CellValue | undefined, format: string, decimals: number
 /** Rows from which on a table gets a search box, and those from which on it scrolls under its headings. */
 const SEARCHABLE = 12
 const TALL = 24
-/** Letters up to which a text stays on one line, and those from which on it needs room to be read. */
+/** Letters up to which a text is a code, up to which it stays on one line on a desk, and those from which on it needs room to be read. */
+const CODE = 12
 const SHORT = 24
 const LONG = 40
 
@@ -53,7 +54,13 @@ function classOf(
   if (texts.some((text) => /[.%]/.test(text)) && texts.every((text) => text === '' || FIGURE.test(text)))
     return ' class="n"'
   const longest = Math.max(0, ...texts.map((text) => text.length))
-  return longest <= SHORT ? ' class="s"' : longest > LONG ? ' class="l"' : ''
+  return longest <= CODE
+    ? ' class="s c"'
+    : longest <= SHORT
+      ? ' class="s"'
+      : longest > LONG
+        ? ' class="l"'
+        : ''
 }
 
 /** Rows from which on most of a table is packed, and those that then stand open. */
@@ -108,7 +115,12 @@ export function tableHtml(block: TableBlock, numbers?: Numbering): string {
   const { columns, rows, caption } = block
   const large = rows.length > LARGE
   const classes = columns.map((c) => classOf(c, rows))
-  const head = columns.map((c, i) => `<th scope="col"${classes[i]}>${escapeHtml(c.label)}</th>`).join('')
+  const head = columns
+    .map(
+      (c, i) =>
+        `<th scope="col"${classes[i]}>${escapeHtml(c.label.length <= CODE ? c.label.replaceAll(' ', '\u00a0') : c.label)}</th>`,
+    )
+    .join('')
   const body = rows
     .slice(0, large ? OPEN : rows.length)
     .map((_, i) => rowHtml(block, i, classes, numbers))
