@@ -49,8 +49,13 @@ describe('what a guide says holds', () => {
     const told = ['SM-1,2026-03-02,07:30,moro,midline,,5,,,,,']
     expect(await sessions(csv, 'decimal: point\n')).toEqual(told)
     // Without a column of times the date's own time is the session's.
-    const alone = 'Client ID,Date,Target,Reps\nSM-1,2026-03-02T07:30,Moro,5\n'
-    expect(await sessions(alone, 'decimal: point\n')).toEqual(told)
+    const alone =
+      'Client ID,Date,Target,Reps\nSM-1,2026-03-02T07:30,Moro,5\nSM-1,2026-03-02T18:05,Moro,5\nSM-1,2026-03-02,Moro,5\n'
+    expect(await sessions(alone, 'decimal: point\n')).toEqual([
+      'SM-1,2026-03-02,,moro,midline,,5,,,,,',
+      ...told,
+      'SM-1,2026-03-02,18:05,moro,midline,,5,,,,,',
+    ])
   })
 
   it('for a note in two columns: the first that has one', async () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { adherence, commonPractice } from '../../src/measures/index.ts'
-import { log, prescribed } from './diary.ts'
+import { adherence, ageGroup, commonPractice, isComputed, notComputed } from '../../src/measures/index.ts'
+import { log, prescribed, session, times } from './diary.ts'
 import { client, on, recordsOf } from './rows.ts'
 
 const asOf = on('2024-06-30')
@@ -51,4 +51,42 @@ describe('the longest gap of a client', () => {
     expect(gapOf([3, 3], '2024-06-02')).toBe(0)
     expect(gapOf([], '2024-06-05')).toBe(5)
   })
+})
+
+describe('a day with more sessions than two bytes count', () => {
+  it('is a day on which something was done', () => {
+    const found = adherence(
+      recordsOf({
+        clients: [client('a', null)],
+        programmes: [prescribed('a', 'moro', 'midline', '2024-06-01', '2024-06-02')],
+        sessions: times(65_536, session('a', 'moro', 'midline', '2024-06-01')),
+      }),
+      { asOf },
+    )
+    expect(found.lines[0]).toMatchObject({ daysInFullCount: 1, longestGap: 1 })
+  })
+})
+
+describe('bands of age', () => {
+  it.each([
+    [-1, 'under 1 year'],
+    [0, 'under 1 year'],
+    [11.99, 'under 1 year'],
+    [12, '1 to 2 years'],
+    [35.99, '1 to 2 years'],
+    [36, '3 to 5 years'],
+    [71.99, '3 to 5 years'],
+    [72, '6 to 11 years'],
+    [143.99, '6 to 11 years'],
+    [144, '12 to 17 years'],
+    [215.99, '12 to 17 years'],
+    [216, '18 years and over'],
+    [1300, '18 years and over'],
+    [null, 'age unknown'],
+  ])('%s months: %s', (months, label) => expect(ageGroup(months)).toBe(label))
+})
+
+it('a figure is one whatever it is, but for the reason why there is none', () => {
+  expect([0, Number.NaN, null, '', [], {}].map(isComputed)).toEqual(Array(6).fill(true))
+  expect(isComputed(notComputed('Too few.'))).toBe(false)
 })
