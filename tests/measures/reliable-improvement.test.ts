@@ -1,24 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import {
-  allSeries,
-  changePair,
-  HORIZONS,
-  isPair,
-  reliableImprovement,
-  type SmallestReliableDifference,
-} from '../../src/measures/index.ts'
-import { client, line, on, recordsOf, scores } from './rows.ts'
-
-/** One point of a scale of 4. */
-const ONE_POINT: SmallestReliableDifference = {
-  severity: 0.25,
-  from: 'own double scorings',
-  pairs: 30,
-  clients: 10,
-  standardErrorOfMeasurement: 0.09,
-  method: '',
-  note: '',
-}
+import { allSeries, changePair, HORIZONS, isPair, reliableImprovement } from '../../src/measures/index.ts'
+import { client, line, ONE_POINT, on, recordsOf, scores } from './rows.ts'
 
 /** Start 1 January 2024; follow-up at 12 weeks is 25 March. */
 function outcome(rows: readonly (readonly [string, number])[]) {

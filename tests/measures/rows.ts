@@ -1,3 +1,4 @@
+import type { SmallestReliableDifference } from '../../src/measures/index.ts'
 import {
   type Assessment,
   type Client,
@@ -10,6 +11,17 @@ import {
   sessionTable,
 } from '../../src/records/index.ts'
 import { clientRow, lineRow } from './simulate.ts'
+
+/** A smallest reliable difference of one point on a scale of 4. */
+export const ONE_POINT: SmallestReliableDifference = {
+  severity: 0.25,
+  from: 'own double scorings',
+  pairs: 30,
+  clients: 10,
+  standardErrorOfMeasurement: 0.09,
+  method: '',
+  note: '',
+}
 
 /** A day from its date, for hand-worked cases. */
 export const on = (date: string): number => {

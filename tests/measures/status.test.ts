@@ -1,24 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import {
-  allSeries,
-  type SeriesStatus,
-  type SmallestReliableDifference,
-  seriesStatus,
-  seriesStatuses,
-} from '../../src/measures/index.ts'
+import { allSeries, type SeriesStatus, seriesStatus, seriesStatuses } from '../../src/measures/index.ts'
 import type { ProgrammeLine } from '../../src/records/index.ts'
-import { client, line, on, recordsOf, scores } from './rows.ts'
+import { client, line, ONE_POINT, on, recordsOf, scores } from './rows.ts'
 
-/** One point of a scale of 4. */
-const ONE_POINT: SmallestReliableDifference = {
-  severity: 0.25,
-  from: 'own double scorings',
-  pairs: 30,
-  clients: 10,
-  standardErrorOfMeasurement: 0.09,
-  method: '',
-  note: '',
-}
 type Row = readonly [string, number, string?]
 
 function statusOf(

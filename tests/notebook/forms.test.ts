@@ -88,7 +88,7 @@ describe('a Jupyter notebook', () => {
   let text: string
   let notebook: Notebook
   beforeAll(async () => {
-    text = await notebookJson(PAGE, true)
+    text = await notebookJson(PAGE, { code: true })
     notebook = JSON.parse(text) as Notebook
   })
 
@@ -127,7 +127,7 @@ describe('a Jupyter notebook', () => {
       .join('')
     expect(html).toContain('&lt;b&gt;bold&lt;/b&gt;')
     expect(html).not.toMatch(/<b>|<script/)
-    expect(await notebookJson(PAGE, false)).not.toContain("from 'waneline'")
+    expect(await notebookJson(PAGE, { code: false })).not.toContain("from 'waneline'")
     expect(text).toContain("from 'waneline'")
   })
 })
@@ -163,7 +163,7 @@ describe('Markdown', () => {
   })
 
   it('names each picture it has, and fences code that has fences in it', async () => {
-    const { text, pictures } = await markdownFiles(PAGE, 'my pictures', true)
+    const { text, pictures } = await markdownFiles(PAGE, { folder: 'my pictures', code: true })
     expect(pictures.map((p) => p.name)).toEqual(['chart-1.png'])
     expect(text).toContain('](my%20pictures/chart-1.png)')
     expect(text).toContain("````ts\nshow('```')\n````")

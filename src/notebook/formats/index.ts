@@ -28,9 +28,11 @@ const FORMS: Readonly<Record<string, Form>> = {
   html: async (page, { name, code, live = true }) => [
     { path: `${name}.html`, content: await pageHtml(page, { code, live }) },
   ],
-  ipynb: async (page, { name, code }) => [{ path: `${name}.ipynb`, content: await notebookJson(page, code) }],
+  ipynb: async (page, { name, code }) => [
+    { path: `${name}.ipynb`, content: await notebookJson(page, { code }) },
+  ],
   md: async (page, { name, code }) => {
-    const { text, pictures } = await markdownFiles(page, `${name}-pictures`, code)
+    const { text, pictures } = await markdownFiles(page, { folder: `${name}-pictures`, code })
     return [
       { path: `${name}.md`, content: text },
       ...pictures.map((p) => ({ path: `${name}-pictures/${p.name}`, content: p.content })),

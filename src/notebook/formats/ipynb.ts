@@ -149,7 +149,7 @@ async function cellsOf(cell: PageCell, from: number, count: number, code: boolea
  * A page as a Jupyter notebook (nbformat 4.5). Every chart carries its Vega-Lite specification and a PNG for viewers that
  * do not draw those; code is folded, or left out.
  */
-export async function notebookJson(page: Page, code: boolean): Promise<string> {
+export async function notebookJson(page: Page, { code }: { readonly code: boolean }): Promise<string> {
   const cells: Cell[] = []
   for (const cell of page.cells)
     cells.push(

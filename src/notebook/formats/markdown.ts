@@ -78,31 +78,29 @@ export interface MarkdownFiles {
   readonly pictures: readonly { readonly name: string; readonly content: Uint8Array }[]
 }
 
-/**
- * A page as Markdown with its charts as PNG beside it.
- * @param folder name of the folder of pictures, as the text refers to it
- */
-export async function markdownFiles(page: Page, folder: string, code: boolean): Promise<MarkdownFiles> {
+export interface MarkdownOptions {
+  /** Name of the folder of pictures, as the text refers to it. */
+  readonly folder: string
+  /** Whether the notebook's code is in it. */
+  readonly code: boolean
+}
+
+/** A page as Markdown with its charts as PNG beside it. */
+export async function markdownFiles(page: Page, { folder, code }: MarkdownOptions): Promise<MarkdownFiles> {
   const parts: string[] = []
   const pictures: { name: string; content: Uint8Array }[] = []
+  /** Keeps the picture of a chart; gives the line that shows it, none where nothing is drawn. */
+  const picture = async (chart: Chart): Promise<string[]> => {
+    const drawn = await drawChart(chart, 'c-')
+    if (!drawn) return []
+    const name = `chart-${pictures.length + 1}.png`
+    pictures.push({ name, content: await pngOf(drawn.wide) })
+    return [`![${markdownText(chart.description)}](${encodeURI(folder)}/${name})`]
+  }
   for (const cell of page.cells) {
-    for (const leaf of leaves(cell.blocks)) {
-      if (leaf.kind !== 'chart') {
-        parts.push(leafMarkdown(leaf))
-        continue
-      }
-      const { before, after } = chartWords(leaf.chart)
-      const drawn = await drawChart(leaf.chart, 'c-')
-      parts.push(before)
-      if (drawn) {
-        const name = `chart-${pictures.length + 1}.png`
-        pictures.push({ name, content: await pngOf(drawn.wide) })
-        parts.push(`![${markdownText(leaf.chart.description)}](${encodeURI(folder)}/${name})`)
-      }
-      parts.push(after)
-      if (leaf.chart.table.rows.length > 0 && leaf.chart.table.rows.length <= SHOWN_BEHIND)
-        parts.push(markdownTable(chartTable(leaf.chart)))
-    }
+    for (const leaf of leaves(cell.blocks))
+      if (leaf.kind === 'chart') parts.push(...chartParts(leaf.chart, await picture(leaf.chart)))
+      else parts.push(leafMarkdown(leaf))
     if (code && cell.code.trim()) parts.push(fenced(cell.code))
   }
   parts.push(provenanceMarkdown(page))
@@ -111,6 +109,13 @@ export async function markdownFiles(page: Page, folder: string, code: boolean): 
 
 /** Tables behind charts with more rows than this stand in the CSV form only. */
 const SHOWN_BEHIND = 40
+
+function chartParts(chart: Chart, picture: readonly string[]): string[] {
+  const { before, after } = chartWords(chart)
+  const { length } = chart.table.rows
+  const table = length > 0 && length <= SHOWN_BEHIND ? [markdownTable(chartTable(chart))] : []
+  return [before, ...picture, after, ...table]
+}
 
 /** Code in a fence longer than any run of backticks within it. */
 function fenced(code: string): string {
