@@ -3,8 +3,8 @@
  * On a narrow screen the first column of a table stays, so that a row keeps its name while the others pass.
  */
 export const READER_STYLE = `@media (pointer:coarse){
-summary{padding:.6rem 0}.tools button,.tools input,.filters select,nav.contents button,p.whole button,#deck button{min-height:2.75rem}
-nav.contents a{padding:.65rem 0}ul.reasons a,fieldset.choice label{padding:.55rem .9rem}th button{min-height:2.75rem}ol.entries .who a{display:inline-block;padding:.25rem 0}
+summary{padding:.7rem 0}details.filters,.entriesbox>.tools{margin-block:0}ul.reasons{margin-block:.4rem 0}.tools button,.tools input,.filters select,nav.contents button,p.whole button,#deck button{min-height:2.75rem}
+nav.contents a{padding:.65rem 0}nav.contents .wrap{padding-block:.1rem}ul.reasons a,fieldset.choice label{padding:.7rem .9rem}th button{min-height:2.75rem}ol.entries .who a{display:inline-block;padding:.25rem 0}
 }
 @media (max-height:30rem){nav.contents{position:static}html,.filtered{scroll-padding-top:1rem}}
 @media (max-width:34rem){
