@@ -170,12 +170,83 @@ function oddSessions(u: Draw, line: ProgrammeLine, keen: number): Session[] {
   return sessions
 }
 
+interface Rows {
+  readonly clients: Client[]
+  readonly assessments: Assessment[]
+  readonly programmes: ProgrammeLine[]
+  readonly sessions: Session[]
+}
+
+/** Clients whose days lie on the ends of the windows: baseline 60 and 61 days old, follow-up on days 28, 63, 105, 106, 154 and 210,
+ * breaks of 13 and 14 days, a reaction on both sides at once, half a day short of the upper age at baseline, exactly 1.5 times the dose. */
+function edgeCases(u: Draw): Rows {
+  const rows: Rows = { clients: [], assessments: [], programmes: [], sessions: [] }
+  const start = on('2025-02-01')
+  const ends = [
+    [-60, 105],
+    [-61, 105],
+    [-1, 106],
+    [0, 63],
+    [-60, 62, 210],
+    [-30, 28],
+    [-3, 27],
+    [-10, 154],
+  ]
+  ends.forEach((days, i) => {
+    const client_id = `E${i}`
+    const born = i === 3 ? 6 * 30.4375 : 1500
+    rows.clients.push({
+      ...oddClient(u, i),
+      client_id,
+      birth_date: start - Math.floor(born),
+      discharged_on: null,
+    })
+    for (const side of ['left', 'right'] as const) {
+      days.forEach((day, k) => {
+        const score = k === 0 ? 4 : i % 3
+        rows.assessments.push({
+          client_id,
+          assessed_on: start + day,
+          reflex: 'spinal_galant',
+          side,
+          score,
+          scale_max: 4,
+          rater_id: 'A.',
+        })
+      })
+      const [line] = oddLines(u, client_id, 'spinal_galant', side, start, 0)
+      const programme = { ...line!, sessions_per_day: 2 }
+      rows.programmes.push(programme)
+      const pause = 13 + (i % 2)
+      for (let day = start; day <= start + 80; day++) {
+        if (day > start + 20 && day <= start + 20 + pause) continue
+        const session: Session = {
+          client_id,
+          done_on: day,
+          done_at: '08:00',
+          target: 'spinal_galant',
+          side,
+          stimulus: 'brush',
+          reps: programme.reps_per_session! * 3,
+          seconds: null,
+          intensity: null,
+          done_by: 'family',
+          reaction: day === start + 5 ? 'skin' : 'none',
+          note: null,
+        }
+        rows.sessions.push(day === start + 5 ? { ...session, reps: 11 } : session)
+      }
+    }
+  })
+  return rows
+}
+
 /**
  * A small invented caseload of what is odd: one-sided programmes, lines that overlap or follow each other with another dose, seconds
  * instead of repetitions, half a session a day, no birth date, early birth, scales 0 to 2, 0 to 4 and 0 to 100 (and mixed), two raters or
  * none named, series at the floor, clients who left, records after the as-of day, sessions without figures and without programme.
  */
-export function oddCaseload(seed = 20250930): Records {
+export function oddCaseload(seed = 20250930, { edges = true } = {}): Records {
   const u = stream(seed)
   const clients: Client[] = []
   const assessments: Assessment[] = []
@@ -201,6 +272,11 @@ export function oddCaseload(seed = 20250930): Records {
       }
     }
   }
+  const edge = edges ? edgeCases(u) : null
+  clients.push(...(edge?.clients ?? []))
+  assessments.push(...(edge?.assessments ?? []))
+  programmes.push(...(edge?.programmes ?? []))
+  sessions.push(...(edge?.sessions ?? []))
   // The same day, side and rater twice is for the reader of files to settle: one of them is kept here.
   const key = (a: Assessment) => [a.client_id, a.assessed_on, a.reflex, a.side, a.rater_id].join()
   const scored = [...new Map(assessments.map((a) => [key(a), a])).values()]
