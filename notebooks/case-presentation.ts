@@ -42,6 +42,14 @@ for (const heading of unknown)
     ),
   )
 
+// %% In short
+/* md
+## In short
+*/
+const safety = w.caseSafety(one, telling)
+if (safety.length > 0) show(entries('What a licensed clinician should look at, and what is known', safety))
+show(figures(w.caseFigures(one)))
+
 // %% Patient
 /* md
 ## Patient
@@ -56,8 +64,6 @@ show(
   }),
 )
 part('patient')
-const safety = w.caseSafety(one, telling)
-if (safety.length > 0) show(entries('Cautions and what a licensed clinician should look at', safety))
 
 // %% Findings
 /* md
@@ -99,12 +105,11 @@ part('intervention')
 ## Outcomes and harms
 */
 show(notice('caution', 'One client', w.UNCONTROLLED))
-show(figures(w.caseFigures(one)))
 show(grid(...one.changes.map(({ status }) => w.seriesCourseOf(status, telling.from))))
 show(
   table(w.casePhaseRows(one), {
     caption:
-      'Before and after the start: non-overlap of all pairs (1: every later score is lower; 0.5: chance)',
+      'Before and after the start: in what share of pairs is the later score lower? (1: in all; 0.5: chance; non-overlap of all pairs)',
   }),
 )
 const reasons = w.casePhaseReasons(one)

@@ -38,8 +38,16 @@ export async function loadFolder(
     ? await (cache ? loadCached : load)(folder, { ...rest, onProgress })
     : await keptLoad({ folder, options: rest, cache })
   for (const source of loaded.sources) recordInput(source)
+  // A page of noughts would tell its reader that nobody needs anybody.
+  if (collector() !== null && loaded.ledger.every(({ rows }) => rows === 0)) throw nothingTaken(folder)
   return { ...loaded, warnings: [...unreadWarning(loaded), ...loaded.warnings] }
 }
+
+const nothingTaken = (folder: string): UserError =>
+  new UserError(
+    `Not one record of "${folder}" could be taken, so there is nothing to show. "waneline read FOLDER --as-of DATE --out TABLES" says why, file by file.`,
+    { ofInput: true },
+  )
 
 /** Files of which not even the account tells, because they could not be opened up: a page must not keep silent about them. */
 function unreadWarning({ notRead, ledger }: Loaded): string[] {

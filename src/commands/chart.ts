@@ -6,6 +6,7 @@ import { chartPictures, type PictureForm } from '../notebook/formats/chart-pictu
 import { runNotebook } from '../notebook/run.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { gather, parseFlags } from './run.ts'
+import { helpText } from './wrapped.ts'
 
 interface Options {
   readonly out: string
@@ -62,13 +63,14 @@ export function registerChart(program: Command): void {
     .allowUnknownOption()
     .addHelpText(
       'after',
-      `
+      helpText(`
 Examples:
   waneline chart notebooks/caseload-review.ts --data exports --as-of 2026-06-30
   waneline chart notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --only 2 --format png --scale 4
   waneline chart notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --only "clients analysed" --format svg,csv
+
 A chart that is not there: the message lists those that are.
-${CACHE_HELP}`,
+${CACHE_HELP}`),
     )
     .action((path: string, _words: readonly string[], options: Options, command: Command) =>
       draw(path, options, command),

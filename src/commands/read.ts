@@ -7,6 +7,7 @@ import { csvOf, type Day, parseDay, TABLE_COLUMNS, type TableName } from '../rec
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { progressBar } from './progressBar.ts'
 import { readReport } from './readReport.ts'
+import { helpText } from './wrapped.ts'
 
 interface ReadFlags {
   readonly asOf?: string
@@ -22,7 +23,9 @@ every file how many records were read, kept and rejected, and why. No record is 
 Examples:
   waneline read exports --as-of 2026-06-30 --out tables
   waneline read exports --as-of 2026-06-30 --out tables --guide our-clinic.yaml
-  waneline read exports --suggest-guide > draft.yaml     (look it through, save it as exports/guide.yaml, draft again)
+  waneline read exports --suggest-guide > draft.yaml
+
+Look the draft through, save it as exports/guide.yaml, and draft again until nothing is left that you can say.
 
 Reads CSV and other delimited text (comma, semicolon, tab, pipe; UTF-8, UTF-16, Windows-1252), XLSX, JSON, NDJSON, FHIR R4
 Patients and Observations, Parquet; any of these in gzip or zip. What the files cannot prove (which of two numbers is
@@ -39,6 +42,7 @@ could be read, with the reason.`
 export function registerRead(program: Command): void {
   program
     .command('read')
+    .summary('raw exports to five tables, every record accounted for')
     .description('Reads a folder of raw exports into five tables, and accounts for every record.')
     .argument('<folder>', 'the folder that holds the exports; subfolders are read too')
     .option('--as-of <date>', 'the day the report is made for, YYYY-MM-DD; later records are rejected')
@@ -49,7 +53,7 @@ export function registerRead(program: Command): void {
       'prints a draft of what a reading guide has to say, or has left to say, with DECIDE where a person has to',
     )
     .addOption(noCacheFlag())
-    .addHelpText('after', HELP)
+    .addHelpText('after', helpText(HELP))
     .action((folder: string, flags: ReadFlags) => read(folder, flags))
 }
 
@@ -69,7 +73,7 @@ async function read(folder: string, flags: ReadFlags): Promise<void> {
     bar.clear()
   }
   await writeTables(loaded, flags.out as string)
-  process.stdout.write(readReport(loaded, folder, flags.out as string))
+  process.stdout.write(readReport(loaded, folder, flags.out as string, flags.guide))
   if (loaded.ledger.every(({ rows }) => rows === 0))
     throw new UserError(
       'Not one record could be taken: the five tables are empty. The account above says why.',

@@ -1,5 +1,5 @@
 import type { Example, LedgerEntry, Loaded, RuleCount } from '../load/index.ts'
-import type { Rule } from '../records/index.ts'
+import { formatDay, type Rule } from '../records/index.ts'
 import { printable } from './printable.ts'
 import { WIDTH, wrapped } from './wrapped.ts'
 
@@ -28,9 +28,9 @@ export const HOW_TO_FIX: Readonly<Record<Rule, string>> = {
 /**
  * The account of a read, as text of 80 columns: per file what was read, kept, rejected and made, and every kind of problem.
  *
- * @param folder the folder that was read, as it was typed, and {@link out}, where the tables were written
+ * @param folder the folder that was read, as it was typed, and {@link out}, where the tables were written; {@link guide}, where one was named
  */
-export function readReport(loaded: Loaded, folder: string, out: string): string {
+export function readReport(loaded: Loaded, folder: string, out: string, guide?: string): string {
   const { ledger, notRead, warnings, records } = loaded
   const read = ledger.filter((entry) => entry.kinds.length > 0)
   const counts = [
@@ -50,6 +50,7 @@ export function readReport(loaded: Loaded, folder: string, out: string): string 
     '',
     ...guideHint(loaded, folder),
     `Written to ${out}: ${counts}.`,
+    ...(read.some(({ rows }) => rows > 0) ? nextStep(loaded, folder, guide) : []),
   ]
   return `${lines
     .map(printable)
@@ -63,7 +64,17 @@ const howMany = (n: number, what: string): string => `${n} ${what}${n === 1 ? ''
 const hangOf = (line: string): string => `${/^ */.exec(line)?.[0] ?? ''}  `
 
 /** A command is left in one line, to be copied. */
-const COMMAND = '  waneline read '
+const COMMAND = '  waneline '
+
+/** A path as a shell takes it. */
+const typed = (path: string): string => (/^[\w./-]+$/.test(path) ? path : JSON.stringify(path))
+
+/** The command that makes a page of what was read. */
+const nextStep = ({ asOf }: Loaded, folder: string, guide: string | undefined): string[] => [
+  '',
+  'To make a page of it:',
+  `${COMMAND}run notebooks/caseload-review.ts --data ${typed(folder)} --as-of ${formatDay(asOf)}${guide === undefined ? '' : ` --guide ${typed(guide)}`} --out reports`,
+]
 
 /** Where headings or words were not understood: the command that drafts what to say about them. */
 function guideHint({ ledger, notRead }: Loaded, folder: string): string[] {
@@ -75,10 +86,9 @@ function guideHint({ ledger, notRead }: Loaded, folder: string): string[] {
         problems.some(({ rule }) => rule === 'unknown_value' || rule === 'ambiguous_date'),
     )
   if (!unclear) return []
-  const name = /^[\w./-]+$/.test(folder) ? folder : JSON.stringify(folder)
   return [
     'To draft what a reading guide has left to say (datasets/reading-guide.md):',
-    `${COMMAND}${name} --suggest-guide`,
+    `${COMMAND}read ${typed(folder)} --suggest-guide`,
     '',
   ]
 }

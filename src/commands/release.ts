@@ -27,6 +27,7 @@ import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { collectGarbage } from './collectGarbage.ts'
 import { refuseExisting, writeFolder } from './releaseFolder.ts'
 import { secretOf } from './releaseSecret.ts'
+import { helpText } from './wrapped.ts'
 
 interface Options {
   readonly asOf?: Day
@@ -255,6 +256,6 @@ export function registerRelease(program: Command): void {
     .option('--hierarchies <file>', 'YAML: age bands, and which groups and sites go together')
     .option('--previous <folder>', 'an earlier release, to say what both give away together')
     .addOption(noCacheFlag())
-    .addHelpText('after', EXAMPLES + CACHE_HELP)
+    .addHelpText('after', helpText(EXAMPLES + CACHE_HELP))
     .action(release)
 }

@@ -11,6 +11,7 @@ import { flagOf } from '../notebook/parameters.ts'
 import { describeNotebook, type RunOptions, readNotebook, runNotebook } from '../notebook/run.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { withStatus } from './status.ts'
+import { helpText, wrapped } from './wrapped.ts'
 
 interface Options {
   readonly out: string
@@ -92,17 +93,21 @@ function parameterHelp(path: string, declared: readonly DeclaredParameter[]): st
     (d, i) =>
       `  ${flags[i]!.padEnd(width)}  ${d.description}${d.default !== null ? ` (default: ${d.default})` : d.required ? ' (must be given)' : ''}`,
   )
-  return `Parameters of ${basename(path)}:\n${lines.join('\n') || '  none'}\n`
+  const filled = lines.flatMap((line) => wrapped(line, ' '.repeat(width + 4)))
+  return `Parameters of ${basename(path)}:\n${filled.join('\n') || '  none'}\n`
 }
 
-const EXAMPLES = `
+const EXAMPLES = helpText(`
 Every parameter that a notebook declares is a flag; the environment (WANELINE_AS_OF=…) and a YAML file (--params) set it too.
 
 Examples:
   waneline run notebooks/caseload-review.ts --data exports --as-of 2026-06-30 --out reports
-  waneline run notebooks/caseload-review.ts --help      the notebook's own parameters
+  waneline run notebooks/caseload-review.ts --help
   waneline run my-question.ts --params june.yaml --no-code --format html,ipynb
-${CACHE_HELP}`
+${CACHE_HELP}
+Exit code 0 when the page was written; 1 when it was not, with the reason; 2 when the command line was not understood, or names
+what is not there.
+`)
 
 /** Files as a person is told of them: those of a folder once, as the folder. */
 const told = (files: readonly FormFile[]): string[] => [

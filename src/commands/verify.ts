@@ -7,6 +7,7 @@ import type { Provenance } from '../notebook/page.ts'
 import { readNotebook, runNotebook } from '../notebook/run.ts'
 import { knownChanges, provenanceOf, verdictOf } from '../notebook/verify.ts'
 import { gather, parseFlags } from './run.ts'
+import { helpText } from './wrapped.ts'
 
 interface Options {
   readonly notebook?: string
@@ -101,14 +102,14 @@ export function registerVerify(program: Command): void {
     .option('--no-cache', 'so it is always: a proof reads the exports themselves')
     .addHelpText(
       'after',
-      `
+      helpText(`
 Leaves with 0 where the page is reproduced, with 1 where it is not.
 
 Examples:
   waneline verify reports/caseload-review.html
   waneline verify page.html --notebook my-question.ts --data /mnt/archive/exports
   waneline verify masked/case-presentation.html --data exports --as-of 2026-06-30 --client C-104 --masked
-`,
+`),
     )
     .action((path: string, _words: readonly string[], options: Options, command: Command) =>
       verify(path, options, command),

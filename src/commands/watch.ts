@@ -6,6 +6,7 @@ import { WatchServer } from '../notebook/watch/server.ts'
 import { WatchSession } from '../notebook/watch/session.ts'
 import { CACHE_HELP, noCacheFlag } from './cacheFlag.ts'
 import { gather, parseFlags } from './run.ts'
+import { helpText } from './wrapped.ts'
 
 interface Options {
   readonly port: string
@@ -49,7 +50,7 @@ export function registerWatch(program: Command): void {
     )
     .argument('<notebook>', 'a TypeScript file')
     .argument('[parameters...]', "the notebook's own parameters, as --name value")
-    .option('--port <n>', 'port on 127.0.0.1; any free one by default', '0')
+    .option('--port <n>', 'port on 127.0.0.1 (0: any free one)', '0')
     .option('--params <file>', 'YAML file of parameters')
     .option('--no-check', 'skip the type check')
     .option('--no-code', "leave the notebook's code out of the page")
@@ -57,7 +58,9 @@ export function registerWatch(program: Command): void {
     .allowUnknownOption()
     .addHelpText(
       'after',
-      `\nExample:\n  waneline watch notebooks/caseload-review.ts --data exports --as-of 2026-06-30\n${CACHE_HELP}`,
+      helpText(
+        `\nExample:\n  waneline watch notebooks/caseload-review.ts --data exports --as-of 2026-06-30\n${CACHE_HELP}`,
+      ),
     )
     .action((path: string, _words: readonly string[], options: Options, command: Command) =>
       watch(path, options, command),

@@ -62,7 +62,7 @@ export function caseWords(markdown: string): {
 
 /** What stands in a part: the clinician's words, or that they are missing and what is asked for. */
 export function partMarkdown(part: CarePart, words: Readonly<Partial<Record<CarePart, string>>>): string {
-  const { title, ask } = CARE_PARTS.find((p) => p.part === part)!
+  const { ask } = CARE_PARTS.find((p) => p.part === part)!
   const said = words[part]
-  return said ? said : `*Missing, for the clinician to say under "## ${title}": ${ask}.*`
+  return said ? said : `*For the clinician to say, not yet said: ${ask}.*`
 }

@@ -138,34 +138,49 @@ export const doneRows = (one: ClientCase) =>
 
 const nap = (s: SingleCase): string => {
   if (!isComputed(s.nonOverlap)) return 'not computed'
-  return `${s.nonOverlap.nap.toFixed(2)}${s.nonOverlap.interval.lower === null ? '' : ` (${s.nonOverlap.interval.lower.toFixed(2)} to ${s.nonOverlap.interval.upper?.toFixed(2)})`}`
+  const { nap: share, interval } = s.nonOverlap
+  const within =
+    interval.lower === null ? '' : ` (${interval.lower.toFixed(2)} to ${interval.upper?.toFixed(2)})`
+  return `${share.toFixed(2)}${within}`
 }
 
-/** Phases A and B of each series: non-overlap of all pairs, where it can be had. */
-export const casePhaseRows = (one: ClientCase) =>
-  one.cases.map((s) => {
+/**
+ * Before and after the start of each series that has a programme: the share of pairs in which the later score is lower. The test of
+ * a start drawn at random has a column only where some record says that it was drawn.
+ */
+export const casePhaseRows = (one: ClientCase) => {
+  const withProgramme = one.cases.filter((s) => s.before.length + s.after.length > 0)
+  const drawn = withProgramme.some((s) => isComputed(s.randomisationTest))
+  return withProgramme.map((s) => {
     const [reflex = '', side = ''] = s.seriesId.split('/')
+    const test = s.randomisationTest
     return {
       series: named({ target: reflex as Target, side: side as Side }),
-      before: s.before.length,
-      after: s.after.length,
-      nonoverlap: nap(s),
-      randomisation: isComputed(s.randomisationTest)
-        ? `p ${s.randomisationTest.p.toFixed(3)}`
-        : 'not computed',
+      scores_before: s.before.length,
+      scores_after: s.after.length,
+      later_is_lower: nap(s),
+      ...(drawn
+        ? { start_drawn_at_random: isComputed(test) ? `p ${test.p.toFixed(3)}` : 'not computed' }
+        : {}),
     }
   })
+}
 
-/** Why figures of {@link casePhaseRows} were not computed, each reason once. */
-export const casePhaseReasons = (one: ClientCase): string =>
-  [
+/** Why figures of {@link casePhaseRows} were not computed, each reason once, and how many series have no programme. */
+export const casePhaseReasons = (one: ClientCase): string => {
+  const withProgramme = one.cases.filter((s) => s.before.length + s.after.length > 0)
+  const without = one.cases.length - withProgramme.length
+  const none = without === 1 ? '1 series has' : `${without} series have`
+  return [
+    ...(without > 0 ? [`${none} no programme, so no before and after.`] : []),
     ...new Set(
-      one.cases.flatMap(({ nonOverlap, randomisationTest }) => [
+      withProgramme.flatMap(({ nonOverlap, randomisationTest }) => [
         ...(isComputed(nonOverlap) ? [] : [nonOverlap.notComputed]),
         ...(isComputed(randomisationTest) ? [] : [randomisationTest.notComputed]),
       ]),
     ),
   ].join(' ')
+}
 
 /** What is on the same-day list and what is known, as lines of a page. */
 export const caseSafety = (one: ClientCase, telling: Telling) => [
@@ -194,13 +209,13 @@ export function caseFigures(one: ClientCase) {
     {
       label: 'Lower by more than measuring error',
       value: `${lower} of ${judged.length}`,
-      note: `series that can be judged; ${higher} higher by more, ${one.changes.length - judged.length} cannot be judged`,
+      note: `reflexes and sides that can be judged; ${higher} higher by more, ${one.changes.length - judged.length} cannot be judged. It may be growing up all the same.`,
     },
     {
       label: 'Dose done',
       value:
         dose?.asLogged == null ? 'not known' : `${percent(dose.asLogged)} to ${percent(dose.loggedDaysOnly)}`,
-      note: 'as logged, and on logged days only',
+      note: 'the lower figure counts days without a diary as not done, the higher leaves them out',
     },
     {
       label: 'Reactions noted',

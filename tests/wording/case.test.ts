@@ -3,6 +3,7 @@ import { clientCase } from '../../src/measures/index.ts'
 import {
   CARE_PARTS,
   caseFigures,
+  casePhaseReasons,
   casePhaseRows,
   caseSafety,
   caseWords,
@@ -153,7 +154,7 @@ describe('what was found', () => {
     const [lower, dose, reactions] = caseFigures(one)
     expect(lower).toMatchObject({
       value: '1 of 3',
-      note: 'series that can be judged; 1 higher by more, 1 cannot be judged',
+      note: 'reflexes and sides that can be judged; 1 higher by more, 1 cannot be judged. It may be growing up all the same.',
     })
     // 16 line-days, left 1 + 1 + 1/3 of 10 and right 0 of 6: 2.333 / 16. Logged days are 1 to 3 March, before the right line: 2.333 / 3.
     expect(dose!.value).toBe('15 % to 78 %')
@@ -163,9 +164,11 @@ describe('what was found', () => {
   it('has the non-overlap of all pairs', () => {
     // A: 4, 4. B: 1, 1. All 4 pairs are lower in B.
     const left = casePhaseRows(one).find((r) => r.series === 'Rooting, left')!
-    expect(left).toMatchObject({ before: 2, after: 2 })
-    expect(left.nonoverlap).toMatch(/^1\.00( \(0\.\d\d to 1\.00\))?$/)
-    expect(left.randomisation).toBe('not computed')
+    expect(left).toMatchObject({ scores_before: 2, scores_after: 2 })
+    expect(left.later_is_lower).toMatch(/^1\.00( \(0\.\d\d to 1\.00\))?$/)
+    // No record says that the start was drawn at random: no column of tests, but the reason.
+    expect(left).not.toHaveProperty('start_drawn_at_random')
+    expect(casePhaseReasons(one)).toContain('drawn at random')
   })
 })
 
