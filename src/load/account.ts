@@ -9,6 +9,7 @@ import { headingPhrase } from './headings/recognise.ts'
 import { type LedgerEntry, ledgerOf } from './ledger.ts'
 import { planTable, type TablePlan } from './plan.ts'
 import type { RawTable } from './raw.ts'
+import { distinctTexts } from './rawColumn.ts'
 
 /** What all tables of a folder come to. */
 export interface Accounted {
@@ -84,7 +85,8 @@ export function accountFor(
   const records = assemble(jobs, reckoning, begun?.small)
   if (asOf === undefined) throw asOfMissing(records)
   const ledger = ledgerOf(tables, jobs, reckoning.log, remarks)
-  return { records, ledger, notRead: left, warnings: warningsOf(records), asOf }
+  const taken = jobs.flatMap(({ table, plan }) => mayTakeBack(table, plan))
+  return { records, ledger, notRead: left, warnings: [...warningsOf(records), ...taken], asOf }
 }
 
 const FILES_NAMED = 3
@@ -138,10 +140,23 @@ const planRemarks = ({ lacking, unused }: TablePlan): string[] => [
       `no heading is understood as ${field}, so every record lacks it; say which one it is in a reading guide`,
   ),
   ...(unused.length > 0 ? [`columns not read: ${unused.map((h) => `"${h}"`).join(', ')}`] : []),
-  ...unused
-    .filter((heading) => MAY_TAKE_BACK.test(headingPhrase(heading)))
-    .map((h) => `where "${h}" says that a record does not count, leave it out of the export: here it counts`),
 ]
+
+const VALUES_SHOWN = 3
+
+/** Columns that nothing is read from, though they may say that what a record tells did not happen. */
+function mayTakeBack(table: RawTable, { unused }: TablePlan): string[] {
+  return unused
+    .filter((heading) => MAY_TAKE_BACK.test(headingPhrase(heading)))
+    .flatMap((heading) => {
+      const column = table.columns[table.headings.indexOf(heading)]!
+      const texts = [...new Set(distinctTexts(column, table.length))].filter((text) => text.trim() !== '')
+      if (texts.length === 0) return []
+      const shown = texts.slice(0, VALUES_SHOWN).map((text) => `"${text.slice(0, 30)}"`)
+      const more = texts.length > VALUES_SHOWN ? ' and others' : ''
+      return `${table.file}: every record counts, whatever its column "${heading}" says (${shown.join(', ')}${more}). Leave records out of the export that it says were not done or no longer hold.`
+    })
+}
 
 /** Headings of columns that may say that what the record tells was not done, or is no longer so. */
 const MAY_TAKE_BACK =

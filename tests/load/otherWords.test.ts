@@ -307,11 +307,11 @@ describe('a column for each side beside a side of the record', () => {
 describe('what is told of a table', () => {
   it('names a column that may take a record back, since nothing is read from it', async () => {
     const file = 'Client ID,Date,Reflex,Reps,Status,Room\nSM-1,2026-03-02,Moro,5,cancelled,2\n'
-    const [entry] = (await read({ 'log.csv': file })).ledger
-    expect(entry!.remarks).toEqual([
-      'columns not read: "Status", "Room"',
-      'where "Status" says that a record does not count, leave it out of the export: here it counts',
-    ])
+    const { ledger, warnings } = await read({ 'log.csv': file })
+    expect(ledger[0]!.remarks).toEqual(['columns not read: "Status", "Room"'])
+    expect(warnings).toContain(
+      'log.csv: every record counts, whatever its column "Status" says ("cancelled"). Leave records out of the export that it says were not done or no longer hold.',
+    )
   })
 
   it('says what to do with columns that are lined up with spaces', async () => {
