@@ -155,6 +155,13 @@ await loadFolder(data, { asOf, guide })
     expect(badGuide.err).toContain('guide.yaml:1: datez: "datez" is not known here. Did you mean "dates"?')
     expect(badGuide.err).toMatch(/\n\nNo page was written\.\n$/)
     expect(badGuide.err).not.toContain('n.ts')
+    // Every record of the only file is rejected: a page of noughts would say that nobody needs anybody.
+    writeFileSync(join(cwd, 'exports', 'guide.yaml'), '')
+    writeFileSync(join(cwd, 'exports', 'log.csv'), 'Client ID,Date,Target,Side,Reps\nSM-1,never,Moro,,5\n')
+    const nothing = await waneline(words, { cwd })
+    expect(nothing.code).toBe(1)
+    expect(nothing.err).toMatch(/^Not one record of "exports" could be taken, /)
+    expect(nothing.out).toBe('')
   })
 
   it('says what show takes where it is given something else', async () => {
