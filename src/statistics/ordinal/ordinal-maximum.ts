@@ -1,11 +1,15 @@
 import { hessianFromGradient } from '../hessian-from-gradient.ts'
-import { cholesky, inverseFromCholesky } from '../mixed/dense-matrix.ts'
+import { cholesky, inverseFromCholesky, product, sandwich } from '../mixed/dense-matrix.ts'
 import { newtonStep } from '../mixed/maximise-likelihood.ts'
 import { computedTogether, type ValueAndGradient } from '../mixed/value-and-gradient.ts'
 import { quasiNewton, type SmoothFunction, withNumericalGradient } from '../quasi-newton.ts'
 import { marginalLikelihood, type OrdinalModel } from './marginal-likelihood.ts'
+import { standardisedColumns } from './standardised-columns.ts'
 
-/** What the optimiser did. The gradient is of the log likelihood by threshold parameters, coefficients and standard deviation. */
+/**
+ * What the optimiser did. The gradient is of the log likelihood by threshold parameters, coefficients of standardised columns and
+ * random standard deviation.
+ */
 export interface OrdinalOptimiser {
   readonly optimiser: 'BFGS, then Newton'
   readonly start: readonly number[]
@@ -36,11 +40,36 @@ const FEW_NODES = 5
 /** A step that promises a gain below this is under 1e-4 standard errors: the curvature, and so the errors, stay to five digits. */
 const NEAR = 1e-8
 
-/** `inverse`, the search's first inverse Hessian by rows, where a model near this one has told it; that of the start unless given. */
+/**
+ * Searched on standardised columns, so that neither unit nor zero of a column has a say.
+ *
+ * @param inverse the search's first inverse Hessian by rows, where a model near this one has told it; that of the start unless given
+ */
 export function ordinalMaximum(
-  model: OrdinalModel,
+  given: OrdinalModel,
   start: readonly number[],
   inverse?: Float64Array,
+): OrdinalMaximum {
+  const k = start.length
+  const { model, back, forth } = standardisedColumns(given, k)
+  const found = standardisedMaximum(
+    model,
+    Array.from(product(forth, Float64Array.from(start), k, k, 1)),
+    inverse && sandwich(forth, inverse, k),
+  )
+  const x = product(back, found.x, k, k, 1)
+  return {
+    ...found,
+    x,
+    covariance: found.covariance && sandwich(back, found.covariance, k),
+    optimiser: { ...found.optimiser, start, final: Array.from(x) },
+  }
+}
+
+function standardisedMaximum(
+  model: OrdinalModel,
+  start: readonly number[],
+  inverse: Float64Array | undefined,
 ): OrdinalMaximum {
   let evaluations = 0
   const value = (x: Float64Array): number => {

@@ -168,3 +168,35 @@ describe('edges', () => {
     expect(() => cumulativeLinkModel(data)).toThrow(message)
   })
 })
+
+// A column of another unit and zero is the same model (McCullagh 1980, J R Stat Soc B 42:109-142, section 2): its coefficient is in the
+// new unit, and what its zero adds goes to the thresholds.
+test.each(['flexible', 'symmetric', 'equidistant'] as const)(
+  'neither unit nor zero of a column has a say: %s thresholds',
+  (thresholds) => {
+    const days = wine.fixed.warm.map((warm, i) => 3 * warm + (i % 5))
+    const seconds = days.map((day) => 86_400 * (day + 20_000))
+    const fitOf = (time: number[]) =>
+      cumulativeLinkMixedModel(
+        { ...wine, fixed: { time, contact: wine.fixed.contact } },
+        { thresholds, nodes: 15 },
+      )
+    const inDays = fitOf(days)
+    const inSeconds = fitOf(seconds)
+    expect(inDays.converged && inSeconds.converged).toBe(true)
+    expect(inSeconds.logLikelihood).toBeCloseTo(inDays.logLikelihood, 9)
+    const slope = inDays.coefficients[0]!
+    expect(inSeconds.coefficients[0]!.estimate * 86_400).toBeCloseTo(slope.estimate, 7)
+    expect(inSeconds.coefficients[0]!.se! * 86_400).toBeCloseTo(slope.se!, 5)
+    expect(inSeconds.coefficients[1]!.se).toBeCloseTo(inDays.coefficients[1]!.se!, 5)
+    inSeconds.thresholds.forEach((t, j) => {
+      expect(t.estimate - 20_000 * slope.estimate).toBeCloseTo(inDays.thresholds[j]!.estimate, 4)
+    })
+  },
+)
+
+test('a column that never changes has no standard error', () => {
+  const fit = cumulativeLinkModel({ ...wine, fixed: { ...wine.fixed, always: wine.category.map(() => 7) } })
+  expect(fit.optimiser.returnCode).not.toBe('gradient zero')
+  expect(fit.coefficients[2]!.se).toBeNull()
+})
