@@ -49,20 +49,23 @@ const nothingTaken = (folder: string): UserError =>
     { ofInput: true },
   )
 
-/** Files of which not even the account tells, because they could not be opened up: a page must not keep silent about them. */
-function unreadWarning({ notRead, ledger }: Loaded): string[] {
-  const told = new Set(ledger.map(({ file }) => file))
-  const silent = notRead.filter(({ file }) => !told.has(file))
-  if (silent.length === 0) return []
-  const shown = silent.slice(0, 5).map(({ file, reason }) => `${file} (${reason.replace(/\.$/, '')})`)
-  const more = silent.length > 5 ? `; and ${silent.length - 5} more` : ''
+/** Files whose records may be missing from the figures. */
+const missingOf = ({ notRead }: Pick<Loaded, 'notRead'>) => notRead.filter(({ harmless }) => !harmless)
+
+/** A page must not keep silent about a file that was not read: without a second home log every dose looks low. */
+function unreadWarning(loaded: Loaded): string[] {
+  const missing = missingOf(loaded)
+  if (missing.length === 0) return []
+  const shown = missing.slice(0, 5).map(({ file, reason }) => `${file} (${reason.replace(/\.$/, '')})`)
+  const more = missing.length > 5 ? `; and ${missing.length - 5} more` : ''
   return [`Not read, so nothing of it is in these figures: ${shown.join('; ')}${more}.`]
 }
 
 /** Files that could not be read, as a count: for pages on which no other client and no file may be named. Null where there are none. */
-export function unreadCount({ notRead }: Pick<Loaded, 'notRead'>): string | null {
-  const files = notRead.length === 1 ? '1 file was' : `${notRead.length} files were`
-  return notRead.length === 0 ? null : `${files} not read, so nothing of that is in these figures.`
+export function unreadCount(loaded: Pick<Loaded, 'notRead'>): string | null {
+  const { length } = missingOf(loaded)
+  const files = length === 1 ? '1 file was' : `${length} files were`
+  return length === 0 ? null : `${files} not read, so nothing of that is in these figures.`
 }
 
 /** A parameter that is a date, `YYYY-MM-DD`; its value is a {@link Day}. */

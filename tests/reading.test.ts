@@ -8,14 +8,29 @@ it('a file that nothing could be made of is among the warnings that a page shows
   // A zip's beginning and nothing behind it.
   const damaged = Buffer.from('PK\u0003\u0004 and no more')
   await withFolder(
-    { 'log.csv': LOG, 'book.xlsx': damaged, 'notes.csv': 'Foo,Bar\n1,2\n' },
+    {
+      'log.csv': LOG,
+      'book.xlsx': damaged,
+      'notes.csv': 'Foo,Bar\n1,2\n',
+      'empty.csv': '',
+      'left.csv': 'Foo,Bar\n1,2\n',
+      'guide.yaml': 'files:\n  - match: left.csv\n    holds: nothing\n',
+    },
     async (folder) => {
       const { warnings, ledger, notRead } = await loadFolder(folder, { asOf: day('2026-06-30') })
       // A case presentation names neither the files nor another client.
       expect(unreadCount({ notRead })).toBe('2 files were not read, so nothing of that is in these figures.')
-      expect(warnings[0]).toMatch(/^Not read, so nothing of it is in these figures: book\.xlsx \(.+\)\.$/)
-      // Of the other, the account of files tells that it has no record.
-      expect(ledger.map(({ file }) => file)).toEqual(['log.csv', 'notes.csv'])
+      expect(warnings[0]).toMatch(
+        /^Not read, so nothing of it is in these figures: book\.xlsx \(.+\); notes\.csv \(its headings are not recognised .+\)\.$/,
+      )
+      // Nothing is missing for want of an empty file, or of one that the guide says to leave.
+      expect(notRead.map(({ file }) => file).sort()).toEqual([
+        'book.xlsx',
+        'empty.csv',
+        'left.csv',
+        'notes.csv',
+      ])
+      expect(ledger.map(({ file }) => file)).toContain('notes.csv')
     },
   )
   await withFolder({ 'log.csv': LOG }, async (folder) => {

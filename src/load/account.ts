@@ -129,7 +129,11 @@ function planTables(
     if (plan !== null) {
       jobs.push(known ?? newJob(table, plan))
       remarks.set(file, [...(remarks.get(file) ?? []), ...planRemarks(plan)])
-    } else unplanned.push({ file, reason: whyUnplanned(table, rules.holds === 'nothing') })
+    } else {
+      const unwanted = rules.holds === 'nothing'
+      const harmless = unwanted || (headings.length === 0 && table.length === 0 && table.remarks.length === 0)
+      unplanned.push({ file, reason: whyUnplanned(table, unwanted), ...(harmless && { harmless }) })
+    }
   }
   return { jobs, unplanned, remarks }
 }

@@ -19,6 +19,8 @@ export interface FoundFile {
 export interface NotRead {
   readonly file: string
   readonly reason: string
+  /** No figure lacks anything for want of it: it is empty, or the reading guide says that it holds nothing to read. */
+  readonly harmless?: true
 }
 
 /** A reading guide's usual names. */
