@@ -17,7 +17,7 @@ export interface BeforeAndAfterRow {
 /** Change from baseline to follow-up by reflex, with 95 % intervals. */
 export function beforeAndAfterChart(
   rows: readonly BeforeAndAfterRow[],
-  { horizon, improvedLabel = 'fading' }: { readonly horizon: string; readonly improvedLabel?: string },
+  { horizon }: { readonly horizon: string },
 ): Chart {
   const named = rows.map((r) => ({
     reflex: targetName(r.reflex),
@@ -42,7 +42,7 @@ export function beforeAndAfterChart(
     title:
       drawn.length === 0
         ? 'Change by reflex cannot be estimated yet'
-        : `${below} of ${count(drawn.length, 'reflex', 'reflexes')} ${improvedLabel} by more than chance alone would show`,
+        : `Scores fell in ${below} of ${count(drawn.length, 'reflex', 'reflexes')} (95 % interval below no change)`,
     subtitle: `${horizon}; client is the unit; ${count(
       rows.reduce((sum, r) => sum + r.n, 0),
       'client-reflex pair',
