@@ -117,7 +117,8 @@ function solve(name: string, search: Search, reach: number): number {
   const { df, probability } = search
   if (!(probability > 0 && probability < 1))
     throw new CannotEstimate(name, 'a probability between 0 and 1', String(probability))
-  if (!(df >= 1)) throw new CannotEstimate(name, '1 degree of freedom or more', String(df))
+  if (!(df >= 1 && df < Infinity))
+    throw new CannotEstimate(name, 'finite degrees of freedom, 1 or more', String(df))
   return byNewton(search) ?? byBracket(search, reach)
 }
 
@@ -125,7 +126,7 @@ function solve(name: string, search: Search, reach: number): number {
  * The noncentrality at which P(T ≤ t) is `probability`: an end of the interval of a standardised mean difference.
  * P falls as the noncentrality grows, so there is exactly one.
  *
- * @throws CannotEstimate unless df ≥ 1 and 0 < probability < 1
+ * @throws CannotEstimate unless df is finite and at least 1 and 0 < probability < 1
  */
 export function noncentralityOf(t: number, df: number, probability: number): number {
   const spread = Math.sqrt(1 + (t * t) / (2 * df))
@@ -138,7 +139,7 @@ export function noncentralityOf(t: number, df: number, probability: number): num
 /**
  * The t at which P(T ≤ t) is `probability` for the noncentral t distribution.
  *
- * @throws CannotEstimate unless df ≥ 1 and 0 < probability < 1
+ * @throws CannotEstimate unless df is finite and at least 1 and 0 < probability < 1
  */
 export function noncentralTQuantile(probability: number, df: number, ncp: number): number {
   const reach = 1 + Math.abs(ncp) / Math.sqrt(df)

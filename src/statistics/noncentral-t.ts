@@ -54,10 +54,11 @@ function integrate(t: number, df: number, ncp: number, upper: boolean): number {
  * Balakrishnan 1995, Continuous Univariate Distributions 2, section 31.3), by Gauss–Legendre quadrature. Agrees with
  * R's `pt` within 1e-10 over the grid in the tests, and does not lose the tails where R's algorithm does.
  *
- * @throws CannotEstimate unless df ≥ 1
+ * @throws CannotEstimate unless df is finite and at least 1
  */
 export function noncentralTCdf(t: number, df: number, ncp: number, { upper = false } = {}): number {
-  if (!(df >= 1)) throw new CannotEstimate('noncentralTCdf', '1 degree of freedom or more', String(df))
+  if (!(df >= 1 && df < Infinity))
+    throw new CannotEstimate('noncentralTCdf', 'finite degrees of freedom, 1 or more', String(df))
   if (Number.isNaN(t) || Number.isNaN(ncp)) return Number.NaN
   if (!Number.isFinite(t)) return t > 0 === upper ? 0 : 1
   return integrate(t, df, ncp, upper)

@@ -123,7 +123,8 @@ describe('noncentral t', () => {
     expect(noncentralTCdf(-Infinity, 3, 1)).toBe(0)
     expect(noncentralTCdf(Infinity, 3, 1, { upper: true })).toBe(0)
     expect(noncentralTCdf(Number.NaN, 3, 1)).toBeNaN()
-    for (const df of [0, 0.5, -1, Number.NaN]) expect(() => noncentralTCdf(1, df, 1)).toThrow(CannotEstimate)
+    for (const df of [0, 0.5, -1, Number.NaN, Infinity])
+      expect(() => noncentralTCdf(1, df, 1)).toThrow(CannotEstimate)
     for (const p of [0, 1, Number.NaN]) {
       expect(() => noncentralityOf(1, 3, p)).toThrow(CannotEstimate)
       expect(() => noncentralTQuantile(p, 3, 1)).toThrow(CannotEstimate)
