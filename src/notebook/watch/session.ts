@@ -8,7 +8,7 @@ import { type RunOptions, readNotebook, runIn, sha256 } from '../run.ts'
 import type { WatchServer } from './server.ts'
 
 /** Editors write a file in several steps; this long after the last one it is taken as saved. */
-const SETTLED_MS = 40
+const SETTLED_MS = 20
 const CHECK_AFTER_MS = 1500
 /** A run that takes longer than this is said to be running. */
 const SLOW_MS = 700
