@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto'
 import {
   appendFileSync,
   existsSync,
@@ -115,6 +116,25 @@ describe('a file read in ranges is the file read in one go', () => {
     }
     expect(await readRanges(ranged, 2, count)).toHaveLength(2)
     expect(seen).toBeGreaterThanOrEqual(statSync(path).size)
+  })
+
+  it('and its fingerprint is that of the file as it was cut, else the file is told to have changed', async () => {
+    const text = `client,date,note\n${LINES.join('\n')}\n`
+    const path = write('fingerprint.csv', text)
+    const beside = (after: () => void): Promise<string> => {
+      const source = new CountedSource({ file: 'log.csv', path, bytes: Buffer.byteLength(text) }, () => {})
+      source.onDisk.readElsewhere()
+      after()
+      return source.sha256()
+    }
+    expect(await beside(() => {})).toBe(createHash('sha256').update(text).digest('hex'))
+    const changed = 'log.csv changed while it was read'
+    await expect(beside(() => appendFileSync(path, 'x'))).rejects.toThrow(changed)
+    write('fingerprint.csv', text)
+    // As many bytes as before, but others.
+    await expect(beside(() => writeFileSync(path, text.replace('SM-0', 'SM-9')))).rejects.toThrow(changed)
+    write('fingerprint.csv', text)
+    await expect(beside(() => rmSync(path))).rejects.toThrow('vanished while the folder was read')
   })
 
   it('names a file that grew while it was read', async () => {
