@@ -1,3 +1,5 @@
+import { identity } from './mixed/dense-matrix.ts'
+
 /** What an optimiser did: data, never only a console line. */
 export interface OptimiserRecord {
   readonly optimiser: string
@@ -132,12 +134,6 @@ function rescale(inverse: Float64Array, step: Float64Array, change: Float64Array
   const curvature = dot(step, change)
   if (!(curvature > 0)) return
   for (let i = 0; i < n; i++) inverse[i * n + i] = curvature / dot(change, change)
-}
-
-function identity(n: number): Float64Array {
-  const matrix = new Float64Array(n * n)
-  for (let i = 0; i < n; i++) matrix[i * n + i] = 1
-  return matrix
 }
 
 const times = (matrix: Float64Array, vector: Float64Array, n: number): Float64Array =>

@@ -48,6 +48,13 @@ export function solveCholesky(lower: Float64Array, b: ArrayLike<number>, n: numb
   return x
 }
 
+/** The n x n identity. */
+export function identity(n: number): Float64Array {
+  const matrix = new Float64Array(n * n)
+  for (let i = 0; i < n; i++) matrix[i * n + i] = 1
+  return matrix
+}
+
 /** A B for an n x k and a k x m matrix. */
 export function product(a: Float64Array, b: Float64Array, n: number, k: number, m: number): Float64Array {
   const out = new Float64Array(n * m)

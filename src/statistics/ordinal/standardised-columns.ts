@@ -1,3 +1,4 @@
+import { identity } from '../mixed/dense-matrix.ts'
 import type { OrdinalModel } from './marginal-likelihood.ts'
 
 /** A model whose columns have mean 0 and spread 1, and the way between its parameters and the given ones. */
@@ -41,10 +42,4 @@ export function standardisedColumns(model: OrdinalModel, parameters: number): St
     })
   }
   return { model: { ...model, rows: { ...rows, design } }, back, forth }
-}
-
-function identity(k: number): Float64Array {
-  const matrix = new Float64Array(k * k)
-  for (let i = 0; i < k; i++) matrix[i * k + i] = 1
-  return matrix
 }
